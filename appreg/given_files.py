@@ -4,7 +4,7 @@ import os
 import stat
 import time
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 from appreg.errors import InputRefused
 
@@ -32,7 +32,11 @@ class GivenFileRefused(InputRefused):
 
 def read_text(path: Path, *, what: str, most_bytes: int) -> str:
     """The text of a file, its line ends as one newline; raises GivenFileRefused as read_bytes(), and for no text."""
-    content = read_bytes(path, what=what, most_bytes=most_bytes)
+    return text_in(path, read_bytes(path, what=what, most_bytes=most_bytes))
+
+
+def text_in(path: Path, content: bytes) -> str:
+    """What was read of a file as text, its line ends as one newline; raises GivenFileRefused for no text."""
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
@@ -66,6 +70,26 @@ def read_bytes(path: Path, *, what: str, most_bytes: int) -> bytes:
             path, f"is longer than {size_words(most_bytes)}, too long for {what}", "check that it is the right file"
         )
     return content
+
+
+def opened_given(path: Path) -> BinaryIO:
+    """A regular file of any length, to be read piece by piece; raises GivenFileRefused for anything else.
+
+    Whoever reads it holds no more of it at once than is meant to be held.
+    """
+    try:
+        _refuse_kind(path, path.stat().st_mode)
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    except ValueError as problem:
+        raise GivenFileRefused(path, "can be no file", "check the path") from problem
+    except OSError as problem:
+        raise GivenFileRefused(path, f"cannot be read ({problem.strerror or problem})", "check the path") from problem
+    mode = os.fstat(handle).st_mode
+    if stat.S_ISREG(mode):
+        return open(handle, "rb")  # noqa: PTH123 - a handle, not a path; whoever asked for it closes it
+    os.close(handle)
+    _refuse_kind(path, mode)
+    raise GivenFileRefused(path, "is a pipe", "write what it gives into a file, and name that")
 
 
 def size_words(count: int) -> str:

@@ -30,6 +30,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.desk.locate_register import named_place  # noqa: PLC0415
     from appreg.tasks.desk.own_folders import data_folder  # noqa: PLC0415
     from appreg.tasks.keeping.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.keeping.keep_chains import note_file_made_here  # noqa: PLC0415
     from appreg.tasks.keeping.remember_seals import note_made_anew  # noqa: PLC0415
 
     if not args.no_ui:
@@ -46,6 +47,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     else:
         if isinstance(path, Path):
             note_made_anew(path, os.environ)
+            note_file_made_here(path, os.environ)
         if args.no_ui:
             _tell(summary, console, as_json=args.json)
             return ExitCode.FINE

@@ -9,10 +9,10 @@ from appreg.core.rules.item_facts import assumed_in, measured_in
 from appreg.schedule.due_states import waited_dates
 
 if TYPE_CHECKING:
-    from appreg.cli.shapes.inspection_shapes import FindingShape, InspectionShape
+    from appreg.cli.shapes.inspection_shapes import FindingShape, InspectionShape, StatedShape
     from appreg.cli.shapes.interval_shapes import IntervalAnswerShape, IntervalShape
     from appreg.cli.shapes.item_shapes import BlockShape, ItemsAnswer, ItemShape
-    from appreg.core.records.kept_records import Appliance, FindingRecord, Location, Site
+    from appreg.core.records.kept_records import Appliance, FindingRecord, Location, Site, StatedInspection
     from appreg.core.rules.interval_tables import Interval, IntervalAnswer
     from appreg.register.opening.register_file import Register
     from appreg.schedule.blocks import Block
@@ -111,6 +111,21 @@ def inspection_as_json(past: "PastInspection") -> "InspectionShape":
         "assumed": list(assumed_in(inspection.item_facts)),
         "measured": list(measured_in(inspection.item_facts)),
         "findings": [_finding_as_json(each) for each in past.findings],
+    }
+
+
+def stated_as_json(stated: "StatedInspection") -> "StatedShape":
+    """What somebody else states of an item."""
+    return {
+        "date": stated.on.isoformat(),
+        "kind": stated.kind,
+        "stated": stated.outcome,
+        "words": stated.words,
+        "next": day_text(stated.next_on),
+        "by": stated.stated_by,
+        "source": stated.source,
+        "line": stated.line,
+        "remarks": stated.remarks,
     }
 
 

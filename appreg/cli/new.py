@@ -210,6 +210,7 @@ def _refuse_strangers(args: argparse.Namespace) -> None:
 
 def _make_register(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.desk.locate_register import named_place  # noqa: PLC0415
+    from appreg.tasks.keeping.keep_chains import note_file_made_here  # noqa: PLC0415
     from appreg.tasks.keeping.make_new_register import make_new_register  # noqa: PLC0415
     from appreg.tasks.keeping.remember_seals import note_made_anew  # noqa: PLC0415
 
@@ -220,6 +221,7 @@ def _make_register(args: argparse.Namespace, console: Console) -> int:
     categories = make_new_register(place, operator_name())
     if isinstance(place, Path):
         note_made_anew(place, os.environ)
+        note_file_made_here(place, os.environ)
     if args.json:
         answer: NewRegisterAnswer = {
             "format": "appreg.new-register",

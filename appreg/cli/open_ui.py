@@ -3,6 +3,7 @@
 import argparse
 import os
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
@@ -12,8 +13,6 @@ from appreg.clock import system_clock
 from appreg.errors import AppregError
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from appreg.register.engine.places import Place
     from appreg.tasks.desk.keep_settings import Settings
     from appreg.tasks.keeping.restore_copy import PreparedRestore
@@ -39,7 +38,7 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     from appreg.tasks.desk.locate_register import open_or_create  # noqa: PLC0415
     from appreg.tasks.desk.name_operator import operator_name  # noqa: PLC0415
     from appreg.tasks.keeping.begin_work import begin_work  # noqa: PLC0415
-    from appreg.tasks.keeping.end_work import end_work  # noqa: PLC0415
+    from appreg.tasks.keeping.keep_chains import OwnChains, note_made_here  # noqa: PLC0415
     from appreg.tasks.records.seed_categories import (  # noqa: PLC0415
         seed_later_categories,
         seed_new_register,
@@ -56,7 +55,11 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     console.flush()
     offer_typefaces(os.environ)
     who = operator_name(settings.who, os.environ)
+    made_here = isinstance(path, Path) and not os.path.lexists(path)
     with open_or_create(path) as register:
+        if made_here:
+            note_made_here(register, os.environ)
+        register.writing_place = OwnChains(os.environ)
         if not register.read_only:
             seed_new_register(register, who)
             slips.append(told_of_later(seed_later_categories(register)))
@@ -74,6 +77,8 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
         app.run()
         if app.terminal_gone:
             console.gone()
+        from appreg.tasks.keeping.end_work import end_work  # noqa: PLC0415 - checks and copies cost the first frame
+
         with console.progress("keeping a copy") as progress:
             said = end_work(register, settings=app.settings, environ=os.environ, now=system_clock(), progress=progress)
     for sentence in (*app.unkept, *said):

@@ -1,6 +1,7 @@
 """`appreg schema`: the JSON Schema of what a command writes as JSON."""
 
 import argparse
+from typing import Any
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
@@ -27,7 +28,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
     return ExitCode.FINE
 
 
-def _row(name: str, schema: dict[str, object]) -> tuple[str, str, str]:
+def _row(name: str, schema: dict[str, Any]) -> tuple[str, str, str]:
     definitions, place = schema["$defs"], str(schema["$ref"]).rpartition("/")[2]
-    told = definitions[place] if isinstance(definitions, dict) else {}
-    return name, str(told["properties"]["version"]["enum"][0]), str(told["description"]).replace("`", "").rstrip(".")
+    told = definitions[place]
+    bears = told if "properties" in told else definitions["LinesHead"]
+    return name, str(bears["properties"]["version"]["enum"][0]), str(told["description"]).replace("`", "").rstrip(".")

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from appreg.cli.shapes.item_shapes import ItemPageAnswer
-    from appreg.core.records.kept_records import Appliance, FindingRecord
+    from appreg.core.records.kept_records import Appliance, FindingRecord, StatedInspection
     from appreg.tasks.inspecting.open_bench import PastInspection
     from appreg.tasks.items.show_item import ItemPage
 
@@ -50,6 +50,7 @@ def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
         inspection_as_json,
         interval_answer_as_json,
         item_as_json,
+        stated_as_json,
     )
 
     item = page.appliance
@@ -81,6 +82,7 @@ def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
         "damaged": list(damaged),
         "latest": inspection_as_json(page.latest) if page.latest else None,
         "history": [inspection_as_json(each) for each in page.history],
+        "stated": [stated_as_json(each) for each in page.stated],
     }
     return with_own_fields(answer, item)
 
@@ -111,7 +113,9 @@ def _show(page: "ItemPage", console: Console) -> None:
         console.line(f"not to be issued or used: {block.because} ({block.event})")
     for past in page.history:
         _show_inspection(past, console)
-    if not page.history:
+    for stated in page.stated:
+        _show_stated(stated, console)
+    if not page.history and not page.stated:
         console.line("never inspected")
 
 
@@ -161,6 +165,16 @@ def _show_inspection(past: "PastInspection", console: Console) -> None:
         console.line(f"  advice: {advice}")
     if inspection.remarks:
         console.line(f"  {inspection.remarks}")
+
+
+def _show_stated(stated: "StatedInspection", console: Console) -> None:
+    from appreg.core.records.stated_words import stated_words  # noqa: PLC0415 - a help text needs no register
+
+    console.line()
+    console.line(stated_words(stated))
+    console.line(f"  from {stated.source}, line {stated.line}")
+    if stated.remarks:
+        console.line(f"  {stated.remarks}")
 
 
 def _figure(finding: "FindingRecord") -> str:

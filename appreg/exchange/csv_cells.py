@@ -105,7 +105,8 @@ def read_cells(
 ) -> tuple[list[Cells], list[FileProblem]]:
     """The lines of a CSV text under its header, and the problems of the header and of required cells.
 
-    With `more_columns` others may stand beside those named, which then must all be there.
+    With `more_columns` others may stand beside those named, which then must all be there, and lines that have nothing
+    in those named are passed over: sums and sentences that stand below a table.
     """
     rows = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True)
     try:
@@ -116,6 +117,8 @@ def read_cells(
         problems = list(_header_problems(file, header, columns, more_columns=more_columns))
         places = {column.name: header.index(column.name) for column in columns if column.name in header}
         lines = [] if problems else list(_lines(file, ((rows.line_num, row) for row in rows), len(header), places))
+        if more_columns:
+            lines = [line for line in lines if any(cell.strip() for cell in line.values.values())]
     except csv.Error as problem:
         return [], [FileProblem(file=file, line=rows.line_num, column="", what=str(problem), todo="mend its quotes")]
     for line in lines:

@@ -3,7 +3,7 @@
 import csv
 import io
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Final
 
@@ -16,6 +16,8 @@ FileCell = str | int | None
 """Text, a count, or nothing; days are text, ISO 8601."""
 CSV: Final = ".csv"
 JSON: Final = ".json"
+SAID: Final = "said"
+"""The column of sentences."""
 
 
 class ListHead(Struct, frozen=True, kw_only=True):
@@ -41,13 +43,30 @@ def csv_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:
     return out.getvalue().encode("utf-8", "replace")
 
 
-def table_csv(table: ToldTable) -> bytes:
-    """A told table in the same form: days as ISO 8601, numbers as they are, no sums."""
+def table_csv(table: ToldTable, beside: Sequence[str] = ()) -> bytes:
+    """A told table in the same form: days as ISO 8601, numbers as they are, no sums.
+
+    Sentences `beside` it stand below, each in a row with nothing else, in a last column of their own.
+    """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(column.name for column in file_columns(table))
-    writer.writerows([_filed(cell) for cell in row] for row in file_rows(table))
+    writer.writerow(told_heads(table, beside))
+    writer.writerows([_guarded(cell) for cell in row] for row in told_rows(table, beside))
     return out.getvalue().encode("utf-8", "replace")
+
+
+def told_heads(table: ToldTable, beside: Sequence[str] = ()) -> list[str]:
+    """The heads of the file of a told table."""
+    return [*(column.name for column in file_columns(table)), *([SAID] if beside else [])]
+
+
+def told_rows(table: ToldTable, beside: Sequence[str] = ()) -> Iterator[list[FileCell]]:
+    """Its rows and sentences, not guarded yet."""
+    more: list[FileCell] = [""] if beside else []
+    for row in file_rows(table):
+        yield [*(_filed(cell) for cell in row), *more]
+    for sentence in beside:
+        yield [*("" for _ in file_columns(table)), sentence]
 
 
 def json_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:
@@ -71,7 +90,7 @@ def _guarded(cell: FileCell) -> str | int:
     return guarded_cell(shown(cell)) if isinstance(cell, str) else cell
 
 
-def _filed(cell: Cell) -> str | int:
+def _filed(cell: Cell) -> FileCell:
     if isinstance(cell, date):
         return cell.isoformat()
-    return _guarded(cell) if isinstance(cell, str | int | None) else format(cell, "f")
+    return cell if isinstance(cell, str | int | None) else format(cell, "f")

@@ -13,12 +13,14 @@ from msgspec import Struct
 from appreg.core.values.text import shown
 from appreg.core.values.told_tables import Cell, ToldTable, file_columns, file_rows
 from appreg.errors import InputRefused
+from appreg.exchange.list_file import SAID
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
     from xlsxwriter.worksheet import Worksheet
 
 XLSX: Final = ".xlsx"
+_ABOUT: Final = "About this list"
 MOST_ROWS: Final = 1_048_575
 """What one sheet holds below its heads (Excel specifications and limits, published)."""
 FIRST_DAY: Final = date(1900, 3, 1)
@@ -73,6 +75,11 @@ def fill_workbook(draft: Path, title: str, sheets: Sequence[BookSheet]) -> int:
 def table_sheet(table: ToldTable) -> BookSheet:
     """A told table as a sheet: no sums, for its reader makes them."""
     return BookSheet(name=table.title, heads=[column.name for column in file_columns(table)], rows=file_rows(table))
+
+
+def said_sheet(sentences: Iterable[str]) -> BookSheet:
+    """What is said beside the tables of a workbook, on a sheet of its own."""
+    return BookSheet(name=_ABOUT, heads=(SAID,), rows=((sentence,) for sentence in sentences))
 
 
 def typed_day(text: str | int | None) -> str | int | date | None:

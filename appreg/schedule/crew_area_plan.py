@@ -56,6 +56,11 @@ class AreaPlan:
         return late, hasty, waiting
 
     @property
+    def meets_windows(self) -> bool:
+        """Nothing is outside its window."""
+        return all(route.meets_windows for route in self.routes.values())
+
+    @property
     def harms(self) -> dict[int, Harm]:
         """What harm each item has now, by number; those without are left out."""
         return {number: route.harm for number, route in self.routes.items() if route.harm != UNHARMED}
@@ -148,7 +153,7 @@ class AreaPlan:
 
     def _count(self, route: Route, sign: int) -> None:
         self._sums[0] += sign * route.late
-        self._sums[1] += sign * route.hasty
+        self._sums[1] += sign * (route.hasty + route.forced)
         self._sums[2] += sign * route.waiting
         self._sums[3] += sign * route.early
 
@@ -174,12 +179,19 @@ class AreaPlan:
                     failed.append(item)
                     continue
                 likeness = item.likeness
-                route = self.route(item) if harm > UNHARMED or item.locked else self.harmless(item)
+                route = self._allowed_route(item, harm)
             if route is not None and route.harm <= harm:
                 self.place(item, route)
             else:
                 failed.append(item)
         return failed
+
+    def _allowed_route(self, item: ItemNumbers, harm: Harm) -> Route | None:
+        """The best route, looked for the quick way where it may not miss a window."""
+        if item.locked or harm[0] or harm[2]:
+            return self.route(item)
+        route = self.harmless(item)
+        return self.route(item) if route is None and harm > UNHARMED else route
 
     def fits(self, item: ItemNumbers, route: Route) -> bool:
         """Tell whether a route found for an item just like it still has time on all its days."""

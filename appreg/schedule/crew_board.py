@@ -29,11 +29,15 @@ class WindowsAfter(dict[int, Span]):
         super().__init__()
         self._grid = grid
         self._period = period
+        self.hasty: dict[int, int] = {}
+        """By the ordinals in here after which no day within the tolerance is open: the days before it that are lost."""
 
     def __missing__(self, done: int) -> Span:
         span = NOTHING
         if self._period is not None:
             span = spanned(self._grid, self._grid.window_after(date.fromordinal(done), self._period))
+            if span[0] == span[1] and (hasty := self._grid.hasty_days(date.fromordinal(done), self._period)):
+                self.hasty[done] = hasty
         self[done] = span
         return span
 

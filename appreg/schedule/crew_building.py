@@ -114,7 +114,7 @@ def _book(board: CrewBoard, plans: Sequence[AreaPlan]) -> None:
 def insert(plan: AreaPlan, item: ItemNumbers) -> None:
     """Place an item, on days out opened for it where those there are would do it harm."""
     route = None if item.locked else plan.harmless(item)
-    if route is None:
+    if route is None or route.forced:
         route = _met(plan, item, plan.route(item))
     hopeless = 0
     while hopeless < len(route.misses):
@@ -130,8 +130,9 @@ def _met(plan: AreaPlan, item: ItemNumbers, route: Route) -> Route:
     """A less harmful route by a day out in every window that can still have one, or the same."""
     before, mark = route, plan.mark()
     for _ in range(_MOST_OPENED):
-        days = (day_to_open(plan, item, miss) for miss in route.misses)
-        day = next((day for day, miss in zip(days, route.misses, strict=True) if day and day <= miss.last), None)
+        misses = [miss for miss in route.misses if not miss.is_met]
+        days = (day_to_open(plan, item, miss) for miss in misses)
+        day = next((day for day, miss in zip(days, misses, strict=True) if day and day <= miss.last), None)
         if day is None:
             break
         plan.open(day)
@@ -159,13 +160,17 @@ def _opened(plan: AreaPlan, item: ItemNumbers, route: Route, miss: Miss) -> Rout
 
 
 def day_to_open(plan: AreaPlan, item: ItemNumbers, miss: Miss) -> int | None:
-    """The day in the window that is missed with the largest free crew, the last of these; or the first free after it."""
-    first, last, since = miss
+    """The day in the window that is missed with the largest free crew, the last of these; or the first free after it.
+
+    Days since the inspection before it come first, then those on which a test would take its place.
+    """
     days = plan.days.sites[item.site].grid.ordinals
     calendar = plan.days.calendar
-    low, high = bisect_left(days, max(first, since + 1)), bisect_right(days, last)
-    best = max(range(low, high), key=lambda place: (calendar.offers(days[place]), place), default=None)
-    if best is not None and calendar.is_free(days[best]):
-        return days[best]
-    following = range(max(high, bisect_right(days, since)), len(days))
+    since = max(miss.first, miss.since + 1)
+    for first, last in ((since, miss.last), (miss.first, min(miss.since, miss.last))):
+        within = days[bisect_left(days, first) : bisect_right(days, last)]
+        best = max(within, key=lambda day: (calendar.offers(day), day), default=None)
+        if best is not None and calendar.is_free(best):
+            return best
+    following = range(bisect_right(days, max(miss.last, miss.since)), len(days))
     return next((days[place] for place in following if calendar.is_free(days[place])), None)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from appreg.schedule.crew_area_plan import UNHARMED, AreaPlan
+from appreg.schedule.crew_area_plan import AreaPlan
 from appreg.schedule.crew_board import Area, ItemNumbers
 from appreg.schedule.crew_bound import fewest_days, fewest_together
 from appreg.schedule.crew_courses import Alike
@@ -25,7 +25,7 @@ class BoundedArea(Struct, frozen=True, kw_only=True):
         """No plan of the area in which nothing goes later than in this has fewer days out."""
         plan = self.plan
         least = fewest_days(plan.area, plan.days.calendar, _made(plan))
-        kept = plan.harm == UNHARMED and opens_only(plan) and not any(item.locked for item in plan.items.values())
+        kept = plan.meets_windows and opens_only(plan) and not any(item.locked for item in plan.items.values())
         return min(len(plan.outings), max(least, self.roomy_bound if kept else 0))
 
 
@@ -33,7 +33,7 @@ def _proven(area: BoundedArea) -> int:
     """The bound at the end: with late items as late as they are, and by prices where the courses are few enough."""
     plan = area.plan
     bound = area.bound
-    if bound < len(plan.outings) and plan.harm != UNHARMED:
+    if bound < len(plan.outings) and not plan.meets_windows:
         bound = min(len(plan.outings), max(bound, roomy_bound(plan)))
     if bound >= len(plan.outings) or any(outing.booked for outing in plan.outings):
         return bound
@@ -44,7 +44,7 @@ def _priced(plan: AreaPlan) -> PricedArea:
     """An area with those of its items that the plan does no harm."""
     alike: dict[int, list[ItemNumbers]] = {}
     for number, item in plan.items.items():
-        if plan.routes[number].harm == UNHARMED and not item.locked:
+        if plan.routes[number].meets_windows and not item.locked:
             alike.setdefault(item.likeness, []).append(item)
     return PricedArea(
         area=plan.area,

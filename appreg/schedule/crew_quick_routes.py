@@ -11,6 +11,8 @@ from appreg.schedule.crew_calendar import AreaDays, Outing
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.plan_items import LineKind
 
+HASTY: Final = 1e8
+"""What a day before the tolerance weighs, against a day early."""
 JOINED: Final = 1e6
 """What it weighs that a crew comes to a site for the sake of an item, against a day early."""
 UNPREFERRED: Final = 1e4
@@ -25,7 +27,7 @@ _IMPOSSIBLE: Final[Leg] = (float("inf"), None, None, None)
 class QuickPath:
     """One search for one item; as a class, so that nothing is looked up twice."""
 
-    __slots__ = ("_after", "_known", "_minutes", "_ordinals", "_price", "_rounds", "_site", "item")
+    __slots__ = ("_after", "_hasty", "_known", "_minutes", "_ordinals", "_price", "_rounds", "_site", "item")
 
     def __init__(self, days: AreaDays, item: ItemNumbers, price: float) -> None:
         self.item = item
@@ -33,6 +35,7 @@ class QuickPath:
         self._ordinals = days.days[item.site]
         self._rounds = days.rounds[item.site]
         self._after = (item.visual.after, item.test.after)
+        self._hasty = (item.visual.after.hasty, item.test.after.hasty)
         self._minutes = (item.visual.minutes, item.test.minutes)
         self._price = price
         self._known: dict[tuple[int, int], Leg] = {}
@@ -58,6 +61,7 @@ class QuickPath:
         if known is not None:
             return known
         ordinals, rounds, site = self._ordinals, self._rounds, self._site.number
+        looked_hastily, tested_hastily = self._hasty[0].get(done[0], 0), self._hasty[1].get(done[1], 0)
         best = _IMPOSSIBLE
         least = best[0]
         first = max(done[0] + 1, done[1] + 1, min(visual_first, test_first))
@@ -74,10 +78,10 @@ class QuickPath:
                 if begins > day or (minutes > spare and outing.work):
                     continue
                 if kind is LineKind.TEST:
-                    cost = coming + test_last - day + minutes * self._price + 1
+                    cost = coming + tested_hastily * HASTY + test_last - day + minutes * self._price + 1
                     following = (day, day)
                 elif day < test_last:
-                    cost = coming + visual_last - day + minutes * self._price + 1
+                    cost = coming + looked_hastily * HASTY + visual_last - day + minutes * self._price + 1
                     following = (day, done[1])
                 else:
                     continue

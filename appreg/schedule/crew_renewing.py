@@ -19,14 +19,17 @@ _KEPT: Final = (1.0, 0.8, 0.5)
 def thin(plan: AreaPlan) -> None:
     """Leave out days, the emptiest first, whose work the others have time for where that does no more harm."""
     for outing in sorted(plan.outings, key=lambda each: (each.work, each.day)):
-        if outing.booked or not outing.members:
+        if outing.booked or not outing.members or outing not in plan.outings:
             continue
         before, mark = plan.worth, plan.mark()
         allowed = plan.patient_harms
         pool = plan.lift(sorted(outing.members))
         plan.close(outing)
         pool.sort(key=lambda item: (*item.urgency, item.likeness))
-        if plan.settle(pool, allowed) or plan.worth > before:
+        failed = plan.settle(pool, allowed)
+        # What was lifted was on other days as well, and may have been all that was done there.
+        plan.tidy()
+        if failed or plan.worth > before:
             plan.back_to(mark)
 
 

@@ -8,13 +8,12 @@ from typing import Final, NamedTuple
 
 from appreg.schedule.crew_board import SHARES, ItemNumbers, LineNumbers, Span
 from appreg.schedule.crew_calendar import AreaDays, Outing
-from appreg.schedule.crew_quick_routes import JOINED, UNPREFERRED, QuickPath
+from appreg.schedule.crew_quick_routes import HASTY, JOINED, UNPREFERRED, QuickPath
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.plan_items import LineKind
 
 LATE: Final = 1e12
-HASTY: Final = 1e8
-"""Weights that put days late before days outside the tolerance, those before sites joined, and days early last."""
+"""Puts days late before days outside the tolerance; those come before sites joined, and days early last."""
 _EARLY: Final = 1.0
 
 
@@ -30,9 +29,12 @@ class Miss(NamedTuple):
     """A window in which no day out has time."""
 
     first: int
+    """Of a test it may lie before `since`: a test that is made then takes the place of what was only looked at."""
     last: int
     since: int
     """Ordinal of the inspection before it; 0: the plan has made none."""
+    is_met: bool = False
+    """A day out in it has time, but one after which the next inspection can only be made before its tolerance."""
 
 
 class Route(NamedTuple):
@@ -42,17 +44,24 @@ class Route(NamedTuple):
     late: int
     """Inspections that are late and need not be, and whole quarters of its interval that any is late."""
     hasty: int
-    """Days before the tolerance."""
+    """Days before the tolerance for want of time in the window."""
     waiting: int
     """Squares of days late, by weight, what was overdue before the plan included; undone counts to the horizon."""
     early: int
     misses: tuple["Miss", ...]
-    """The windows in which no day out has time, in order."""
+    """The windows in which no day out has time, in order; then those that would have a better day."""
+    forced: int = 0
+    """Days before the tolerance because no day within it was open after the inspection before."""
 
     @property
     def harm(self) -> tuple[int, int, int]:
         """What is wrong with it: what need not be late first, then what is hasty, then how long work waits."""
-        return self.late, self.hasty, self.waiting
+        return self.late, self.hasty + self.forced, self.waiting
+
+    @property
+    def meets_windows(self) -> bool:
+        """Nothing is outside its window, whether or not that lies within the tolerance."""
+        return not (self.late or self.hasty or self.waiting)
 
 
 class _Choice(NamedTuple):
@@ -65,6 +74,7 @@ class _Choice(NamedTuple):
     hasty: int
     early: int
     missed: Span | None
+    forced: int = 0
 
 
 _Standing = tuple[int, int]
@@ -104,15 +114,20 @@ class Router:
         if legs is None:
             return None
         steps = []
-        early = 0
+        early = forced = 0
+        looked = tested = 0
         visual, test = item.visual.first, item.test.first
         for outing, kind in legs:
-            line = item.test if kind is LineKind.TEST else item.visual
+            is_test = kind is LineKind.TEST
+            line = item.test if is_test else item.visual
             steps.append(RouteStep(outing, kind, line.minutes))
-            early += (test if kind is LineKind.TEST else visual)[1] - outing.day
-            visual = item.visual.after[outing.day]
-            test = item.test.after[outing.day] if kind is LineKind.TEST else test
-        return Route(tuple(steps), 0, 0, 0, early, ())
+            early += (test if is_test else visual)[1] - outing.day
+            forced += line.after.hasty.get(tested if is_test else looked, 0)
+            looked = outing.day
+            visual = item.visual.after[looked]
+            if is_test:
+                tested, test = looked, item.test.after[looked]
+        return Route(tuple(steps), 0, 0, 0, early, (), forced)
 
 
 class _Path:
@@ -130,19 +145,26 @@ class _Path:
         self._known: dict[_Standing, _Choice] = {}
 
     def route(self) -> Route:
-        best = self._best((0, 0))
-        steps = []
-        late, hasty, early = best.late, best.hasty, best.early
-        misses = [Miss(*best.missed, 0)] if best.missed else []
-        choice = best
+        choice = self._best((0, 0))
+        standing: _Standing = (0, 0)
+        steps: list[RouteStep] = []
+        late, hasty, early, forced = choice.late, choice.hasty, choice.early, 0
+        misses = [Miss(*choice.missed, 0)] if choice.missed else []
+        better: list[Miss] = []
+        chances: dict[int, Miss] = {}
         while choice.step is not None and choice.following is not None:
             steps.append(choice.step)
-            choice = self._known[choice.following]
+            chance = Miss(*_missed(standing, *self._windows(standing)), max(standing), is_met=True)
+            standing = choice.following
+            chances[max(standing)] = chance
+            choice = self._known[standing]
             if choice.missed:
-                misses.append(Miss(*choice.missed, steps[-1].outing.day))
+                misses.append(Miss(*choice.missed, max(standing)))
+            if choice.forced and choice.step:
+                better.append(chances[standing[choice.step.kind is LineKind.TEST]])
             late = late.with_that_of(choice.late)
-            hasty, early = hasty + choice.hasty, early + choice.early
-        return Route(tuple(steps), late.steps, hasty, late.waiting, early, tuple(misses))
+            hasty, early, forced = hasty + choice.hasty, early + choice.early, forced + choice.forced
+        return Route(tuple(steps), late.steps, hasty, late.waiting, early, (*misses, *better), forced)
 
     def _best(self, standing: _Standing) -> _Choice:
         known = self._known.get(standing)
@@ -179,16 +201,22 @@ class _Path:
         for place in range(first, bisect_right(days, until)):
             outing, day = rounds[place], days[place]
             if test[0] <= day and outing.has_time(site, tested):
-                best = self._better(best, RouteStep(outing, LineKind.TEST, tested), (day, day), test[1] - day)
+                step = RouteStep(outing, LineKind.TEST, tested)
+                best = self._better(best, step, (day, day), test[1] - day, self._forced(LineKind.TEST, standing))
             if visual[0] <= day < test[1] and outing.has_time(site, looked):
                 step = RouteStep(outing, LineKind.VISUAL, looked)
-                best = self._better(best, step, (day, standing[1]), visual[1] - day)
+                forced = self._forced(LineKind.VISUAL, standing)
+                best = self._better(best, step, (day, standing[1]), visual[1] - day, forced)
         return best
 
-    def _better(self, best: _Choice | None, step: RouteStep, following: _Standing, early: int) -> _Choice:
+    def _forced(self, kind: LineKind, standing: _Standing) -> int:
+        return self._line(kind).after.hasty.get(standing[kind is LineKind.TEST], 0)
+
+    def _better(self, best: _Choice | None, step: RouteStep, following: _Standing, early: int, forced: int) -> _Choice:
         cost = self._best(following).cost + early * _EARLY + step.minutes * self._price + 1 + self._coming(step.outing)
+        cost += forced * HASTY
         if best is None or cost < best.cost:
-            return _Choice(cost, step, following, _IN_TIME, 0, early, None)
+            return _Choice(cost, step, following, _IN_TIME, 0, early, None, forced)
         return best
 
     def _coming(self, outing: Outing) -> float:
@@ -210,12 +238,12 @@ class _Path:
     def _amiss(self, standing: _Standing, visual: Span, test: Span, until: int) -> _Choice:
         """Where no day in the window has time: the nearest before it, or the first after it, or never."""
         deadline = min(visual[1], test[1])
-        span = (min(visual[0], test[0]), deadline)
-        first = bisect_left(self._days, max(max(standing) + 1, span[0]))
-        tried = [self._undone(visual, test, span)]
+        begins = min(visual[0], test[0])
+        first = bisect_left(self._days, max(max(standing) + 1, begins))
+        tried = [self._undone(visual, test, _missed(standing, visual, test))]
         for place in range(first - 1, bisect_right(self._days, max(standing)) - 1, -1):
             if self._has_time(self._rounds[place], visual, test):
-                tried.append(self._made(standing, visual, test, self._rounds[place], span[0] - self._days[place]))
+                tried.append(self._made(standing, visual, test, self._rounds[place], begins - self._days[place]))
                 break
         for place in range(bisect_right(self._days, min(deadline, until)), bisect_right(self._days, until)):
             if self._days[place] > max(standing) and self._has_time(self._rounds[place], visual, test):
@@ -239,6 +267,7 @@ class _Path:
     def _made(self, standing: _Standing, visual: Span, test: Span, outing: Outing, hasty: int) -> _Choice:
         """An inspection outside its window."""
         kind, day = self._kind(visual, test, outing.day), outing.day
+        hasty += self._forced(kind, standing) if hasty else 0
         late = self._late(self._item.visual, visual, standing[0], day)
         if kind is LineKind.TEST:
             late = late.with_that_of(self._late(self._item.test, test, standing[1], day))
@@ -246,7 +275,7 @@ class _Path:
         early = max(0, (test if kind is LineKind.TEST else visual)[1] - day)
         step = RouteStep(outing, kind, self._line(kind).minutes)
         cost = self._best(following).cost + late.waiting * LATE + hasty * HASTY + early * _EARLY + self._coming(outing)
-        missed = (min(visual[0], test[0]), min(visual[1], test[1])) if late.waiting or hasty else None
+        missed = _missed(standing, visual, test) if late.waiting or hasty else None
         return _Choice(cost, step, following, late, hasty, early if early < NEVER >> 1 else 0, missed)
 
     def _undone(self, visual: Span, test: Span, span: Span) -> _Choice:
@@ -265,3 +294,10 @@ class _Path:
         needless = not (is_first and line.is_backlog)
         steps = needless + 4 * (day - last) * line.weight // SHARES
         return _Lateness(steps, line.weight * ((day - due) ** 2 - (last - due) ** 2))
+
+
+def _missed(standing: _Standing, visual: Span, test: Span) -> Span:
+    """The window that comes to its end first, as far as a day out in it could help."""
+    if test[1] <= visual[1]:
+        return min(visual[0], test[0]), test[1]
+    return max(max(standing) + 1, min(visual[0], test[0])), visual[1]

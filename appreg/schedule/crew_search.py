@@ -161,12 +161,11 @@ class AreaSearch:
     def _day_elsewhere(self, item: ItemNumbers, miss: Miss) -> tuple[AreaPlan, Outing] | None:
         """A day out of another area that would meet a window here."""
         allowed = self.plan.days.sites[item.site].allowed
-        first = max(miss.first, miss.since + 1)
         found = [
             (other, outing)
             for other in self._others
             for outing in other.outings
-            if first <= outing.day <= miss.last and outing.day in allowed and not outing.booked
+            if miss.first <= outing.day <= miss.last and outing.day in allowed and not outing.booked
         ]
         return self._dice.choice(found) if found else None
 
@@ -206,7 +205,7 @@ class AreaSearch:
         if not route.misses:
             return self.plan.settle(pool, allowed)
         miss = self._dice.choice(route.misses)
-        first, last = max(miss.first, miss.since + 1), miss.last
+        first, last = miss.first, miss.last
         if self._dice.random() < _HALF:
             lifted = self._moved_into(wanting, first, last)
         else:

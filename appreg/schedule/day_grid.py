@@ -65,6 +65,14 @@ class DayGrid(Struct, frozen=True, kw_only=True, dict=True):
         due = date_after(done, period).toordinal()
         return self._window(done.toordinal(), due, tolerance_days(period, self.tolerance_percent))
 
+    def hasty_days(self, done: date, period: Period) -> int:
+        """How many days before its tolerance the next inspection has to be, as none of the days it allows is open."""
+        last = self.window_after(done, period).last
+        if last == NEVER:
+            return 0
+        begins = date_after(done, period).toordinal() - tolerance_days(period, self.tolerance_percent)
+        return max(0, begins - self.ordinals[last])
+
     def _window(self, done: int, due: int, tolerance: int) -> Window:
         if due > self.end.toordinal():
             return NOTHING_DUE

@@ -6,7 +6,7 @@ from typing import Final
 
 from appreg.schedule.crew_planning import plan_crews
 from tests.outside.crew_reference import crowded_estate, fewest_bins, fewest_days_out, uniform_bins
-from tests.schedule.crew_walk import faults
+from tests.schedule.crew_walk import faults, hasty_days
 
 CASES: Final = 300
 BINS: Final = 20
@@ -65,8 +65,13 @@ def _estate(tally: _Tally, seed: int) -> None:
     if plan.late_items:
         tally.fault(f"estate {seed}: {plan.late_items} items late, the solver finds none")
         return
+    if hasty_days(plan) > best.hasty:
+        tally.fault(f"estate {seed}: {hasty_days(plan)} days before the tolerance, the solver needs {best.hasty}")
+        return
     if plan.bound > best.days:
         tally.fault(f"estate {seed}: bound {plan.bound}, the solver has {best.days} days")
+    if hasty_days(plan) < best.hasty:
+        return
     tally.compare(len(plan.days_out), best.days)
 
 

@@ -7,9 +7,11 @@ import pytest
 
 from appreg.core.records.appliances import ApplianceClass
 from appreg.core.values.readings import Unit
+from appreg.core.values.told_tables import TableColumn, ToldTable, one_group
 from appreg.errors import InputRefused
 from appreg.exchange.csv_cells import Cells, Column, read_cells
 from appreg.exchange.file_problems import FileProblem, refuse_problems
+from appreg.exchange.list_file import table_csv
 
 COLUMNS = (
     Column(name="tag", meaning="the tag", required=True),
@@ -108,3 +110,17 @@ def test_cells_of_columns_that_others_put_beside_are_not_kept() -> None:
     lines, problems = read_cells(text, "back.csv", [Column(name="tag", meaning="the tag")], more_columns=True)
     assert not problems
     assert [line.values for line in lines] == [{"tag": "HR-001"}, {"tag": "HR-002"}]
+
+
+def test_sentences_below_a_table_that_was_written_here_are_no_lines_of_it() -> None:
+    table = ToldTable(
+        title="Items",
+        columns=(TableColumn(name="tag", head="tag"), TableColumn(name="item", head="item")),
+        groups=one_group([("HR-001", "kettle")]),
+    )
+    text = table_csv(table, ("=1+1, as of today", "3 items, perhaps more, are not listed.")).decode()
+    lines, problems = read_cells(
+        text, "list.csv", [Column(name="tag", meaning="the tag", required=True)], more_columns=True
+    )
+    assert [line.values for line in lines] == [{"tag": "HR-001"}]
+    assert [*problems, *(problem for line in lines for problem in line.problems)] == []

@@ -27,3 +27,19 @@ def test_a_told_table_is_a_file_of_rows_that_a_spreadsheet_runs_nothing_of() -> 
         ["'=1+1", "[red]", "0.80", "2027-01-02"],
         ["'=1+1", "'@x", "2", ""],
     ]
+
+
+def test_sentences_beside_a_table_stand_below_it_in_rows_as_wide_as_the_others() -> None:
+    table = ToldTable(
+        title="Items",
+        columns=(TableColumn(name="tag", head="tag"),),
+        grouped_by=TableColumn(name="room", head="room"),
+        groups=(TableGroup(head="Hall", rows=(("HR-001",),)),),
+    )
+    told = list(csv.reader(io.StringIO(table_csv(table, ("=1+1", 'Two, "more".')).decode(), newline="")))
+    assert told == [
+        ["room", "tag", "said"],
+        ["Hall", "HR-001", ""],
+        ["", "", "'=1+1"],
+        ["", "", 'Two, "more".'],
+    ]

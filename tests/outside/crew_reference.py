@@ -1,6 +1,7 @@
 """A second opinion on plans by crews: a model for OR-tools' CP-SAT, and crowded cases to try both on.
 
 Nothing here uses the planner. The model knows no lateness: where it has a solution, nothing need be late.
+Of those it wants the one with the least work before its tolerance, which closures may force, then the fewest days.
 The bin-packing cases are of the uniform class of E. Falkenauer, "A hybrid grouping genetic algorithm for bin
 packing", J. Heuristics 2 (1996): sizes drawn evenly from 20 to 100, bins of 150 (from memory).
 """
@@ -8,7 +9,7 @@ packing", J. Heuristics 2 (1996): sizes drawn evenly from 20 to 100, bins of 150
 import random
 from datetime import date, timedelta
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from dateutil.relativedelta import relativedelta
 from ortools.sat.python import cp_model
@@ -18,6 +19,9 @@ from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
 from appreg.schedule.plan_items import PlanItem, PlanLine
 from appreg.schedule.plan_terms import PlanTerms
 from tests.outside.plan_reference import START, Reference, item_paths
+
+_HASTY: Final = 1_000
+"""What a day before the tolerance weighs against a day out."""
 
 
 class BestDays(NamedTuple):
@@ -29,6 +33,8 @@ class BestDays(NamedTuple):
     """No plan without lateness has fewer."""
     is_impossible: bool
     """It is proven that no plan is without lateness."""
+    hasty: int = 0
+    """Days before its tolerance of all work, added up."""
 
 
 class _Model:
@@ -39,6 +45,7 @@ class _Model:
         self.sites = sites
         self.terms = terms
         self._there: dict[tuple[str, date, str], cp_model.IntVar] = {}
+        self.hasty: list[cp_model.LinearExpr] = []
         self._load: dict[tuple[str, date, str], list[cp_model.LinearExpr]] = {}
         for site in sites:
             self._add_site(site)
@@ -64,6 +71,7 @@ class _Model:
                     made.append((looks[number] - tests.get(number, 0), item.visual.minutes))
                 for amount, minutes in made:
                     self._share(site, day, amount, minutes)
+        self.hasty += reference.hasty
 
     def _share(self, site: PlanSite, day: date, amount: cp_model.LinearExprT, minutes: int) -> None:
         """One of the crews that work does an inspection."""
@@ -117,7 +125,7 @@ class _Model:
 def fewest_days_out(sites: list[PlanSite], terms: CrewTerms, seconds: float, workers: int = 1) -> BestDays:
     """The fewest days out without lateness that CP-SAT finds within the time."""
     whole = _Model(sites, terms)
-    whole.model.minimize(sum(whole.out))
+    whole.model.minimize(sum(whole.out) + _HASTY * sum(whole.hasty))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers
     solver.parameters.linearization_level = 2
@@ -125,7 +133,10 @@ def fewest_days_out(sites: list[PlanSite], terms: CrewTerms, seconds: float, wor
     found = solver.solve(whole.model)
     if found not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return BestDays(None, 0, found == cp_model.INFEASIBLE)
-    return BestDays(round(solver.objective_value), round(solver.best_objective_bound), is_impossible=False)
+    days = sum(solver.value(gone) for gone in whole.out)
+    hasty = sum(solver.value(each) for each in whole.hasty)
+    least = max(0, round(solver.best_objective_bound) - _HASTY * hasty)
+    return BestDays(days, least, is_impossible=False, hasty=hasty)
 
 
 def crowded_estate(seed: int) -> tuple[list[PlanSite], CrewTerms]:

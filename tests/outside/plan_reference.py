@@ -24,6 +24,8 @@ class Reference:
     def __init__(self, terms: PlanTerms) -> None:
         self.terms = terms
         self._known: dict[tuple[PlanLine, int | None], range | None] = {}
+        self.hasty: list[cp_model.LinearExpr] = []
+        """Days before the tolerance of each inspection in the model that no open day within it can follow."""
 
     def window(self, line: PlanLine, done: int | None) -> range | None:
         """Numbers of the days for the next inspection after one on a numbered day; None: none before the horizon."""
@@ -31,6 +33,16 @@ class Reference:
         if key not in self._known:
             self._known[key] = self._window(line, done)
         return self._known[key]
+
+    def hasty_days(self, line: PlanLine, done: int, number: int) -> int:
+        """Days before its tolerance of an inspection on a numbered day after one on another."""
+        made = self.terms.allowed[done]
+        due = made + relativedelta(months=line.period.months, days=line.period.days)
+        return max(0, (due - timedelta(days=self._tolerance(line)) - self.terms.allowed[number]).days)
+
+    def _tolerance(self, line: PlanLine) -> int:
+        mean = line.period.months * 146097 / 4800 + line.period.days
+        return int(mean * self.terms.tolerance_percent / 100 + 1e-9)
 
     def _window(self, line: PlanLine, done: int | None) -> range | None:
         days = self.terms.allowed
@@ -40,8 +52,7 @@ class Reference:
             due = last_done + relativedelta(months=line.period.months, days=line.period.days)
         if due > self.terms.end:
             return None
-        mean = line.period.months * 146097 / 4800 + line.period.days
-        early = due - timedelta(days=int(mean * self.terms.tolerance_percent / 100 + 1e-9))
+        early = due - timedelta(days=self._tolerance(line))
         after = [number for number, day in enumerate(days) if day > last_done]
         best = [number for number in after if early <= days[number] <= due]
         if best:
@@ -100,6 +111,8 @@ def _path(
         for number in window or ():
             leaving.append(model.new_bool_var(""))
             arriving[number].append(leaving[-1])
+            if done is not None and (hasty := reference.hasty_days(line, done, number)):
+                reference.hasty.append(hasty * leaving[-1])
         if resets is not None:
             for number in range(0 if done is None else done + 1, first):
                 leaving.append(model.new_bool_var(""))

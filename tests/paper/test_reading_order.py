@@ -9,16 +9,22 @@ import pikepdf
 import pytest
 from msgspec.structs import replace
 
+from appreg.core.records.seals import document_seal, seal_at
 from appreg.core.values.dates_in_words import DateForm
 from appreg.core.values.told_tables import CellKind, TableColumn, TableGroup, ToldTable
+from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.documents.register_document import write_register_document
 from appreg.paper.documents.report_document import write_report_document
+from appreg.paper.documents.result_content import ResultSheet
+from appreg.paper.documents.result_document import drawn_result_sheet
+from appreg.paper.labels.calibration_page import write_calibration
+from appreg.paper.labels.stock_reading import load_stocks
 from appreg.paper.page import page_canvas
 from appreg.paper.page.page_canvas import PageCanvas
 from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.table_drawing import READING, put_table
 from tests.paper.archived import breaches
-from tests.paper.paper_samples import DRILL, KETTLE, REGISTER, REPORT, TODAY
+from tests.paper.paper_samples import CLIENT, DRILL, KETTLE, REGISTER, REPORT, SITE, TODAY, label, write_sheet
 
 TABLE = ToldTable(
     title="Rooms",
@@ -29,6 +35,17 @@ TABLE = ToldTable(
     ),
     grouped_by=TableColumn(name="location", head="location"),
 )  # fmt: skip
+
+
+SEAL = document_seal("01M7X0000000000000007F3A91", seal_at(3490, "0b9e" * 16))
+RESULTS = ResultSheet(
+    item=KETTLE,
+    site=SITE,
+    client=CLIENT,
+    history=(KETTLE,),
+    printed=TODAY,
+    state=DocumentState(on=TODAY, seal=SEAL),
+)
 
 
 def _list(out: Path) -> None:
@@ -46,6 +63,12 @@ def _written(kind: str, folder: Path) -> Path:
         write_register_document(replace(REGISTER, items=(*REGISTER.items, *(KETTLE, DRILL) * 8)), out)
     elif kind == "report":
         write_report_document(REPORT, out)
+    elif kind == "labels":
+        write_sheet([label(1), label(2, tag="[red]")], stock=load_stocks()["roll-flag-100x25"], start=1, out=out)
+    elif kind == "calibration":
+        write_calibration(load_stocks()["a4-24"], out=out, created=TODAY)
+    elif kind == "results":
+        out.write_bytes(drawn_result_sheet(RESULTS).content)
     else:
         _list(out)
     return out
@@ -85,7 +108,7 @@ def _pieces(page: pikepdf.Page) -> tuple[list[int], int]:
     return numbers, outside
 
 
-@pytest.mark.parametrize("kind", ["register", "report", "list"])
+@pytest.mark.parametrize("kind", ["register", "report", "list", "results", "labels", "calibration"])
 def test_every_text_is_a_part_or_set_aside_and_both_ways_to_it_agree(kind: str, tmp_path: Path) -> None:
     out = _written(kind, tmp_path)
     assert breaches(out) == []
@@ -120,6 +143,34 @@ def test_each_row_has_a_cell_under_each_head(kind: str, tmp_path: Path) -> None:
             assert all(row in (["/TD"] * len(rows[0]), ["/TH"]) for row in rows[1:]), rows
         assert [str(part.S) for part in _kids(root.StructTreeRoot.K)].count("/H1") == (kind != "list")
     assert tables
+
+
+def _figures(out: Path) -> list[str]:
+    with pikepdf.open(out) as pdf:
+        root: Any = pdf.Root
+        return [str(part.Alt) for part in _parts(root.StructTreeRoot.K) if part.S == "/Figure"]
+
+
+def test_what_is_only_seen_is_told_in_words_too(tmp_path: Path) -> None:
+    """A figure has an alternate description (ISO 32000-1, 14.9.3)."""
+    seal, *charts = _figures(_written("results", tmp_path))
+    assert seal == f"Code that scans as the seal {SEAL}"
+    assert charts == [
+        "Chart of earth continuity: 24 Nov 2026 0.08 Ω, limit ≤ 0.1208 Ω, passed.",
+        "Chart of insulation resistance: 24 Nov 2026 >299 MΩ, limit ≥ 1 MΩ, passed.",
+    ]
+
+
+def test_a_flag_is_heard_once_with_the_words_of_its_code(tmp_path: Path) -> None:
+    out = _written("labels", tmp_path)
+    assert _figures(out) == [
+        f"Code that scans as {label(1).payload}",
+        f"Code that scans as {label(2, tag='[red]').payload}",
+    ]
+    with pikepdf.open(out) as pdf:
+        root: Any = pdf.Root
+        kinds = [str(part.S) for part in _kids(root.StructTreeRoot.K)]
+    assert kinds == ["/P", "/Figure"] * 2
 
 
 def test_equal_documents_have_equal_bytes(tmp_path: Path) -> None:

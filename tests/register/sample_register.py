@@ -34,6 +34,7 @@ from appreg.core.records.kept_records import (
     QueuedLabel,
     Record,
     Site,
+    StatedInspection,
     Visit,
 )
 from appreg.core.records.planning_records import (
@@ -46,6 +47,7 @@ from appreg.core.records.planning_records import (
     KeptVisit,
 )
 from appreg.core.records.print_jobs import PrintedKind, PrintJob
+from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
@@ -200,13 +202,17 @@ LOOKED_UP = FigureLookedUp(
     uid=uid(31), rule_book="gb", key="insulation.class-2.least", value="2 MΩ", document="Code of Practice", edition="5th",
     on=date(2026, 11, 24), author="Sam",
 )  # fmt: skip
+STATED = StatedInspection(
+    uid=uid(32), appliance=KETTLE.uid, on=date(2024, 5, 3), kind=InspectionKind.COMBINED, outcome=StatedOutcome.FAIL,
+    words="F", next_on=date(2025, 5, 3), stated_by="Another", source="list.csv", line=7, remarks="=1+1",
+)  # fmt: skip
 
 BEFORE_INSPECTION: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, JOB, VISIT, KETTLE, _BARE_LEAD,
 )  # fmt: skip
 SAVED: tuple[Record, ...] = (INSPECTION, CORRECTION, FINDING, SECOND_FINDING, LEAD)
 WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE, MOVEMENT, NOT_SEEN)
-PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY, FIRM, LOOKED_UP, ISSUED, PRINTED)
+PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY, FIRM, LOOKED_UP, ISSUED, PRINTED, STATED)
 EVERYTHING: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, JOB, VISIT, KETTLE, *SAVED, *WORK, *PLANNING,
 )  # fmt: skip

@@ -49,7 +49,7 @@ def test_the_last_change_is_known_for_all_and_for_one_person(place: Place) -> No
             last_change(register, who="Zoe"),
         )
         assert latest is not None
-        assert (latest.who, latest.reason, latest.lines) == ("Sam", "afterwards", 16)
+        assert (latest.who, latest.reason, latest.lines) == ("Sam", "afterwards", 17)
         assert hers is not None
         assert (hers.who, hers.reason, hers.lines) == ("Ann", "inspection", 5)
         assert his_absence is None

@@ -15,7 +15,7 @@ from appreg.register.schema.file_marks import NEWEST
 from tests.register.sample_register import CLIENT, build_register
 from tests.register.tampering import Alter, Tampering, cut_tail, found_in
 
-_LAST = 32 + NEWEST
+_LAST = 33 + NEWEST
 """The last line of the sample register: each migration has one."""
 
 

@@ -28,9 +28,23 @@ def faults(plan: CrewPlan, sites: Sequence[PlanSite], terms: CrewTerms) -> list[
     return found
 
 
+def hasty_days(plan: CrewPlan) -> int:
+    """Days before its tolerance of all work, but for what is so by its own due date, whatever the plan."""
+    days = 0
+    seen: set[tuple[str, LineKind]] = set()
+    for _, _, each in plan.inspections:
+        if (each.key, each.kind) in seen:
+            days += each.hasty_days
+        seen |= {(each.key, each.kind), (each.key, LineKind.VISUAL)}
+    return days
+
+
 def _day_faults(out: DayOut, sites: dict[str, PlanSite], terms: CrewTerms) -> Iterator[str]:
     crew = next(each for each in terms.crews if each.key == out.crew)
     stops = [sites[visit.site] for visit in out.visits]
+    if not stops:
+        yield f"{out.day} {out.crew}: nobody is visited"
+        return
     travel = 2 * max(site.travel_minutes for site in stops)
     travel += (len(stops) - 1) * terms.within_district.get(stops[0].district, 0)
     work = sum(each.minutes for visit in out.visits for each in visit.inspections)

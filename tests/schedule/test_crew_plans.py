@@ -117,6 +117,57 @@ def test_where_a_plan_without_lateness_exists_nothing_is_late() -> None:
     assert faults(plan, [site], crews(200)) == []
 
 
+def test_a_test_takes_the_place_of_what_was_only_looked_at_where_no_later_day_keeps_it_in_time() -> None:
+    # The second Monday is full. On the first, one crew has time left to look at the item, and only the other to test it.
+    first, second = MONDAYS[:2]
+    full = (("full first", first, Period(months=12)), ("full then", second, Period(days=8)))
+    items = [
+        *(PlanItem(key=key, visual=None, test=PlanLine(due=due, period=each, minutes=90)) for key, due, each in full),
+        PlanItem(
+            key="last",
+            visual=PlanLine(due=second, period=Period(months=6), minutes=5),
+            test=PlanLine(due=second, period=Period(months=24), minutes=50),
+        ),
+    ]
+    site = PlanSite(key="a", items=tuple(items), allowed=MONDAYS)
+    gone = (
+        PlanCrew(key="one", people=1, minutes={first: 100, second: 100}),
+        PlanCrew(key="two", people=1, minutes={first: 100}),
+    )
+    plan = plan_crews([site], CrewTerms(start=START, end=second, crews=gone), effort=2000)
+    assert plan.late_items == 0
+    assert sorted(days_of(plan)) == [(first, ["full first"]), (first, ["last"]), (second, ["full then"])]
+
+
+def test_nothing_is_done_before_its_tolerance_where_going_sooner_the_time_before_spares_it() -> None:
+    # Looked at on its last day, 1 March, it would be due on 1 June, and the site is closed all the three weeks before.
+    closed = (date(2027, 5, 3), date(2027, 6, 27))
+    look = PlanItem(key="a0", test=None, visual=PlanLine(due=MONDAYS[13], period=Period(months=3), minutes=5))
+    open_days = [day for day in MONDAYS if not closed[0] <= day <= closed[1]]
+    site = PlanSite(key="a", items=(look,), allowed=open_days)
+    for effort in (0, 2000):
+        plan = plan_crews([site], crews(240), effort=effort)
+        assert (plan.hasty, plan.late) == ((), ())
+        assert len(plan.days_out) == plan.bound == 4
+        assert faults(plan, [site], crews(240)) == []
+
+
+def test_a_day_out_more_is_made_for_what_would_be_before_its_tolerance() -> None:
+    # The neighbour lets nobody in but on 1 March; looked at on that day too, the item is due when its site is closed.
+    march = MONDAYS[13]
+    look = PlanItem(key="look", test=None, visual=PlanLine(due=march, period=Period(months=3), minutes=5))
+    open_days = [day for day in MONDAYS if not date(2027, 5, 23) <= day <= date(2027, 6, 27)]
+    sites = [
+        PlanSite(key="a", items=(look,), allowed=open_days, district="harbour"),
+        a_site("b", march, allowed=[march], district="harbour"),
+    ]
+    terms = crews(240, tolerance_percent=10, end=date(2027, 6, 1))
+    plan = plan_crews(sites, terms)
+    assert (plan.hasty, plan.late) == ((), ())
+    assert [out.day for out in plan.days_out] == [MONDAYS[12], march, date(2027, 5, 17)]
+    assert faults(plan, sites, terms) == []
+
+
 def test_the_hours_of_a_day_hold_for_all_sites_together() -> None:
     sites = [a_site(f"s{number} ", date(2027, 6, 14), minutes=200) for number in range(12)]
     terms = crews(240)
@@ -229,6 +280,11 @@ def test_a_walk_of_every_item_finds_every_rule_kept(seed: int) -> None:
     assert plan.bound <= len(plan.days_out)
 
 
+def test_a_day_on_which_nothing_is_left_to_do_is_no_day_out_wherever_the_search_ends() -> None:
+    sites, terms = crowded_estate(17)
+    assert faults(plan_crews(sites, terms, effort=3000), sites, terms) == []
+
+
 def test_the_walk_finds_what_is_wrong() -> None:
     sites, terms = crowded_estate(0)
     plan = plan_crews(sites, terms, effort=0)
@@ -237,6 +293,7 @@ def test_the_walk_finds_what_is_wrong() -> None:
     assert faults(replace(plan, days_out=(first, first, *rest)), sites, terms)
     tomorrow = replace(first, day=first.day + timedelta(days=1))
     assert faults(replace(plan, days_out=(tomorrow, *rest)), sites, terms)
+    assert faults(replace(plan, days_out=(*plan.days_out, replace(first, day=END, visits=()))), sites, terms)
     slow = replace(terms, crews=tuple(replace(crew, minutes=dict.fromkeys(crew.minutes, 20)) for crew in terms.crews))
     assert faults(plan, sites, slow)
 

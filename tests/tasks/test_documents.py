@@ -7,14 +7,20 @@ import pypdfium2
 import pytest
 from msgspec.structs import replace
 
-from appreg.core.records.checks import LeakageEntry
-from appreg.core.records.kept_records import Person, Visit
+from appreg.core.records.checks import Entries, LeakageEntry
+from appreg.core.records.kept_records import InspectionKind, Person, Visit
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.core.values.uids import Uid
 from appreg.errors import Incomplete, NotFound
+from appreg.paper.documents.report_content import ReportDocument
+from appreg.paper.documents.report_words import extent_sentences, signing
+from appreg.tasks.documents.write_job_report import job_document
 from appreg.tasks.documents.write_site_register import site_document, write_site_register
 from appreg.tasks.documents.write_visit_report import visit_document, write_visit_report
+from appreg.tasks.inspecting.keep_job import add_job
 from appreg.tasks.inspecting.record_repair import open_actions, record_repair
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.add_person import add_person
 from appreg.tasks.records.change_record import change_record
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
@@ -162,3 +168,62 @@ def test_dates_stand_as_the_people_of_the_book_write_them_and_a_book_that_is_not
         assert "24.11.2026" in words
         assert "24 Nov 2026" not in words
         assert "EN 50699 recurrent test (eu 2, limits and intervals only)" in words
+
+
+def put(here: WorkedSite, visit: Visit, **changes: object) -> Visit:
+    """Change a visit whose inspections stand, as lines of another register that are taken in may."""
+    with here.register.change(WHO, "visit") as change:
+        change.put(replace(visit, **changes))
+    return here.register.get(Visit, visit.uid)
+
+
+def test_a_day_with_two_instruments_and_two_people_names_all_four_each_with_its_calibration(
+    here: WorkedSite, tmp_path: Path
+) -> None:
+    other = add_person(here.register, WHO, name="Ida Moss", initials="IM", address="1 Yard", qualifications="level 2")
+    spare = add_instrument(here.register, WHO, name="Hand tester", serial="HT-2", calibration_due=date(2026, 11, 1))
+    visit = put(here, here.visit(), instrument_check="leads nulled")
+    here.record(here.kettle(), combined(), visit)
+    here.record(here.kettle(), combined(), put(here, visit, person=other.uid, instrument=spare.uid))
+    put(here, visit)
+    document = visit_document(here.register, visit=visit.uid, today=TODAY)
+    assert (document.people, document.instruments) == ((here.person, other), (here.instrument, spare))
+    assert [each.name for each in signing(document)] == ["Wren A", "Ida Moss"]
+    words = report_words(here, visit, tmp_path / "v.pdf")
+    for expected in (
+        "serial BT-1", "calibration due 30 Apr 2027", "checked on the day: leads nulled",
+        "serial HT-2", "calibration LAPSED on 01 Nov 2026", "check of the day not recorded",
+        "Caution: the instrument's calibration had lapsed", "signature of Ida Moss, IM", "by WA BT-1", "by IM HT-2",
+    ):  # fmt: skip
+        assert expected in words, expected
+
+
+def test_a_test_that_a_later_look_hides_still_names_its_instrument(here: WorkedSite) -> None:
+    spare = add_instrument(here.register, WHO, name="Hand tester", serial="HT-2", calibration_due=date(2027, 1, 31))
+    visit, kettle = here.visit(), here.kettle()
+    here.record(kettle, combined(), put(here, visit, instrument=spare.uid))
+    here.record(kettle, Entries(visual=True), put(here, visit), kind=InspectionKind.VISUAL)
+    document = visit_document(here.register, visit=visit.uid, today=TODAY)
+    assert document.instruments == (here.instrument, spare)
+
+
+def test_a_report_of_one_of_two_visits_of_a_day_says_that_there_is_another_and_with_which_instrument(
+    here: WorkedSite,
+) -> None:
+    spare = add_instrument(here.register, WHO, name="Hand tester", serial="HT-2", calibration_due=date(2027, 1, 31))
+    first, second, idle = here.visit(), replace(here, instrument=spare).visit(), here.visit()
+    here.record(here.kettle(), combined(), first)
+    here.record(here.kettle(), combined(), second)
+    job = add_job(here.register, WHO, site=here.site.uid, name="Day", visits=(first.uid, second.uid))
+
+    def said(document: ReportDocument) -> list[str]:
+        return [each for each in extent_sentences(document) if "on another visit too" in each]
+
+    assert said(visit_document(here.register, visit=first.uid, today=TODAY)) == [
+        (
+            "On 24 Nov 2026 items were inspected here on another visit too, by Wren A, with Hand tester, serial HT-2: "
+            "this report does not tell of them."
+        )
+    ]
+    assert said(job_document(here.register, job=job.uid, today=TODAY)) == []
+    assert idle.uid not in {each.visit.uid for each in job_document(here.register, job=job.uid, today=TODAY).beside}

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from decimal import Decimal as D
 from pathlib import Path
 
+import openpyxl
 import pytest
 from msgspec.structs import replace
 
@@ -199,7 +200,7 @@ def test_changes_are_told_since_the_last_issue_and_only_where_there_is_one(here:
     here.record(item, combined())
     with pytest.raises(InputRefused, match="never issued"):
         changes_document(here.register, site, TODAY)
-    issue_register(here.register, WHO, site=here.site.uid, out=tmp_path / "r.pdf", today=TODAY)
+    issue_register(here.register, WHO, Asked(site=here.site.uid), out=tmp_path / "r.pdf", today=TODAY)
     assert rows(changes_document(here.register, site, TODAY).tables[0]) == []
     with here.register.change(WHO, "serial") as change:
         change.put(replace(here.again(item), serial="S-77"))
@@ -228,7 +229,7 @@ def test_every_list_is_the_same_as_pages_and_as_rows(here: WorkedSite, tmp_path:
     here.kettle()
     item = here.again(here.register.find(Appliance)[0])
     here.record(item, combined(earth="0.9"))
-    issue_register(here.register, WHO, site=here.site.uid, out=tmp_path / "r.pdf", today=TODAY)
+    issue_register(here.register, WHO, Asked(site=here.site.uid), out=tmp_path / "r.pdf", today=TODAY)
     with here.register.change(WHO, "serial") as change:
         change.put(replace(here.again(item), name="[red] =1+1", serial="=1+1"))
     asked = Asked(site=here.site.uid, instrument="BT-1" if Ask.INSTRUMENT in paper.asks else "", room="Kitchen")
@@ -239,8 +240,26 @@ def test_every_list_is_the_same_as_pages_and_as_rows(here: WorkedSite, tmp_path:
     assert (tmp_path / "list.xlsx").read_bytes().startswith(b"PK")
     told = list(csv.reader(io.StringIO((tmp_path / "list.csv").read_text(encoding="utf-8"), newline="")))
     text = squeezed([whole_text(tmp_path / "list.pdf")])
-    assert all(squeezed([cell.removeprefix("'")]) in text for row in told[1:] for cell in row if not _is_day(cell))
+    assert all(squeezed([cell.removeprefix("'")]) in text for row in told[1:] for cell in row[:-1] if not _is_day(cell))
     assert not [cell for row in told for cell in row if cell.startswith(("=", "+", "@"))]
+
+
+def test_who_gets_the_rows_alone_is_told_what_the_pages_say_beside_them(here: WorkedSite, tmp_path: Path) -> None:
+    """Each sentence that stands on the pages: what was left out of the list above all."""
+    small_kettle(here, 600)
+    here.kettle()
+    asked = Asked(make="Heatwell", model="HW-2")
+    for ending in (".csv", ".xlsx", ".pdf"):
+        write_paper(here.register, paper_named("recall"), asked, out=tmp_path / f"list{ending}", today=TODAY)
+    told = list(csv.DictReader(io.StringIO((tmp_path / "list.csv").read_text(encoding="utf-8"), newline="")))
+    said = [row["said"] for row in told if row["said"]]
+    assert [row["tag"] for row in told if row["tag"]] == ["HR-001"]
+    assert said[0].startswith("Recall list, 1 site, as of ")
+    assert said[-1].startswith("1 item without a make or model on record may be of it and is not listed")
+    text = squeezed([whole_text(tmp_path / "list.pdf")])
+    assert all(squeezed([sentence]) in text for sentence in said[1:])
+    book = openpyxl.load_workbook(tmp_path / "list.xlsx")
+    assert [cell for (cell,) in book[book.sheetnames[-1]].values] == ["said", *said]
 
 
 def _is_day(cell: str) -> bool:

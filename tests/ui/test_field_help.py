@@ -33,6 +33,7 @@ from appreg.ui.screens.asking.printer_form import PrinterForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
 from appreg.ui.screens.bench.repair_form import RepairForm
+from appreg.ui.screens.due.remind_form import RemindForm
 from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TakeBackForm, TargetForm
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
@@ -140,6 +141,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))
     yield PrinterForm(desk, [Printer(name="Office")], usual="", said=())
+    yield RemindForm(desk, of="all sites")
     yield SpoiledForm(desk, printed_job(register))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)

@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdKind
 from appreg.core.records.checks import Check
+from appreg.core.records.job_records import Job
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Person, Site, Visit
 from appreg.core.rules.check_limits import limit_of
 from appreg.core.rules.item_facts import facts_of
@@ -18,6 +19,7 @@ from appreg.core.rules.limits import Limit
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.tasks.inspecting.keep_job import add_job
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
@@ -244,6 +246,27 @@ async def test_a_visit_keeps_the_check_of_the_day_and_a_colour_that_nobody_propo
     assert plain.period_colour == ""
     assert (plain.additional_protection, kept.additional_protection) == (False, True)
     assert app.register.get(Person, person.uid).firm == "Fenn & Marsh"
+
+
+async def test_a_visit_is_begun_as_part_of_a_job_and_taken_out_of_it_again(app_factory: Apps) -> None:
+    app = app_factory()
+    site = app.register.find(Site, prefix="KL")[0]
+    job = add_job(app.register, "Ida", site=site.uid, name="[red] Order 7")
+    person = app.register.find(Person)[0].uid
+    async with app.run_test(size=(80, 40)) as pilot:
+        plain: Any = await fill(app, VisitForm(desk(app), site), person=person)
+        visit: Any = await fill(app, VisitForm(desk(app), site), person=person, job=job.uid)
+        assert (plain.job, visit.job) == (None, job.uid)
+        again: Any = await fill(app, VisitForm(desk(app), site, visit), notes="second day")
+        assert again.job == job.uid
+        out: Any = await fill(app, VisitForm(desk(app), site, again), job="")
+        assert out.job is None
+        app.push_screen(FormScreen(VisitForm(desk(app), site)))
+        await press(pilot)
+        app.screen.query_one("#job").focus()
+        await press(pilot, "insert", *"Order 8", "ctrl+s")
+        field = app.screen.query_one("#job", ChoiceField)
+        assert field.value == next(each.uid for each in app.register.find(Job) if each.name == "Order 8")
 
 
 async def test_an_escape_sequence_in_a_name_is_refused(app_factory: Apps) -> None:

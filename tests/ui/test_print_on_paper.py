@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
@@ -137,6 +138,29 @@ async def test_a_calibration_page_goes_to_the_printer_moved_as_is_kept_for_it(
             "a calibration page for A4, 24 labels, 63.5 × 33.9 mm"
         ]
     assert "1.5 right" in whole_text(kept)
+
+
+async def test_tags_beforehand_go_to_the_printer_with_what_must_be_known_and_the_next_label_behind_them(
+    app_factory: Apps, stand_in: StandIn
+) -> None:
+    stand_in("lp", answer="request id is Office-9 (1 file(s))\n")
+    app = app_factory()
+    async with app.run_test(size=(150, 40), notifications=True) as pilot:
+        await press(pilot, "f4")
+        tray: Any = app.screen
+        while tray._stock.code_form is not None:
+            await press(pilot, "s")
+        await app.run_action("tags_beforehand", default_namespace=tray)
+        await press(pilot)
+        await press(pilot, "down", "enter")
+        await press(pilot, *"QX-901..QX-903", "ctrl+s")
+        await press(pilot, "f10")
+        await until(pilot, app, "Copies")
+        await press(pilot, "ctrl+s")
+        await until(pilot, app, "Office took it as Office-9.")
+        await until(pilot, app, "nothing can be scanned from it")
+        assert tray.sheet.start == 4
+        assert [each.what for each in printed_jobs(app.register)] == ["3 labels without an inspection"]
 
 
 async def test_leaving_the_form_prints_nothing_and_without_printers_a_sentence_says_so(

@@ -1,13 +1,19 @@
 """Walk-round: a line an item, few keys, nothing typed is lost."""
 
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from decimal import Decimal
 from pathlib import Path
+from types import FrameType
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
 from textual.events import Paste
 from textual.pilot import Pilot
 
+import appreg
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import Appliance, Category, InspectionKind, Location, Site, Visit
@@ -537,3 +543,51 @@ async def test_a_line_pasted_behind_the_one_to_be_tested_waits_in_the_line(kitch
         assert screen.entry.name_typed == "toaster"
         assert "waits on the list: add or clear this line first" in screen_text(app)
     assert names(kitchen) == ["Wibble"]
+
+
+FEW, MANY = 60, 460
+OWN = str(Path(appreg.__file__).parent)
+
+
+@contextmanager
+def counted_steps() -> Iterator[list[int]]:
+    """Count the steps of the interpreter within the program's own functions."""
+    steps, before = [0], sys.gettrace()
+
+    def trace(frame: FrameType, event: str, _: object) -> Any:
+        if event == "call":
+            frame.f_trace_opcodes = frame.f_code.co_filename.startswith(OWN)
+            frame.f_trace_lines = False
+            return trace if frame.f_trace_opcodes else None
+        steps[0] += event == "opcode"
+        return trace
+
+    sys.settrace(trace)
+    try:
+        yield steps
+    finally:
+        sys.settrace(before)
+
+
+async def steps_of_an_enter(register: Register, items: int) -> int:
+    """Steps of an Enter that adds an item where so many stand, the fewer of two."""
+    room = register.find(Location)[0].uid
+    while (left := items - len(register.find(Appliance))) > 0:
+        add_walked_items(register, "test", location=room, typed=f"{min(50, left)} desk lamp")
+    app, counts = app_on(register), []
+    async with app.run_test(size=(120, 40)) as pilot:
+        screen = await walking(pilot)
+        for number in range(3):
+            screen.entry.put_back("desk lamp", {})
+            await pilot.pause()
+            with counted_steps() as steps:
+                await press(pilot, "enter")
+            assert screen.query_one(WalkedList).item_count == items + number + 1
+            counts.append(steps[0])
+    return min(counts[1:])
+
+
+async def test_an_enter_takes_as_many_steps_where_a_school_was_walked_round_as_at_its_door(kitchen: Register) -> None:
+    few = await steps_of_an_enter(kitchen, FEW)
+    many = await steps_of_an_enter(kitchen, MANY)
+    assert many < few * 1.02

@@ -4,6 +4,7 @@ from typing import Any, Final, get_args, get_type_hints
 
 from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, IntervalDecisionAnswer
+from appreg.cli.shapes.import_shapes import ImportAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
 from appreg.cli.shapes.item_shapes import (
@@ -23,6 +24,9 @@ from appreg.cli.shapes.keeping_shapes import (
     DemoAnswer,
     DocumentAnswer,
     ErrorAnswer,
+    ExportedAnswer,
+    ImportedRegisterAnswer,
+    ImportedSitesAnswer,
     LabelsAnswer,
     LabelsPreview,
     NewRegisterAnswer,
@@ -42,13 +46,17 @@ from appreg.cli.shapes.list_shapes import (
     SitesAnswer,
     VisitsAnswer,
 )
+from appreg.cli.shapes.merge_shapes import ContestsAnswer, MergedAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
+from appreg.exchange.register_lines import FORMAT as LINES
 from appreg.exchange.scope_form import ScopeAnswer
+from appreg.tasks.keeping.describe_lines import lines_schema
 
 ANSWERS: Final[tuple[Any, ...]] = (
     BackupAnswer,
     ComparedScopeAnswer,
+    ContestsAnswer,
     CopiedAnswer,
     CopiesAnswer,
     DemoAnswer,
@@ -57,7 +65,11 @@ ANSWERS: Final[tuple[Any, ...]] = (
     DueAnswer,
     ErrorAnswer,
     EvidenceAnswer,
+    ExportedAnswer,
     FaultAnswer,
+    ImportAnswer,
+    ImportedRegisterAnswer,
+    ImportedSitesAnswer,
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,
@@ -68,6 +80,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     LabelsAnswer,
     LabelsPreview,
     ListFileAnswer,
+    MergedAnswer,
     MovementAnswer,
     NewRecordsAnswer,
     NewRegisterAnswer,
@@ -90,8 +103,8 @@ ANSWERS: Final[tuple[Any, ...]] = (
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """A JSON Schema (draft 2020-12) for each answer, by the name of its format."""
-    return {format_of(answer): _schema(answer) for answer in ANSWERS}
+    """A JSON Schema (draft 2020-12) for each answer and for the lines of a register, by the name of its format."""
+    return {format_of(answer): _schema(answer) for answer in ANSWERS} | {LINES: lines_schema()}
 
 
 def format_of(answer: Any) -> str:

@@ -6,6 +6,7 @@ from appreg.cli.shapes.plain_shapes import Day, Exact
 from appreg.core.records.appliances import Fact
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import InspectionKind
+from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.core.values.outcomes import Outcome
 
 
@@ -42,6 +43,22 @@ class FindingShape(TypedDict):
     """What it rests on that nobody has read; None of what was kept: the inspection tells it."""
     remark: str
     attempts: list[str]
+
+
+class StatedShape(TypedDict):
+    """What somebody else states of an inspection, without readings."""
+
+    date: Day
+    kind: InspectionKind
+    stated: StatedOutcome
+    words: str
+    """The result in the words of the source."""
+    next: Day | None
+    """When the next one of that kind falls due by the source."""
+    by: str
+    source: str
+    line: int
+    remarks: str
 
 
 class JudgementAnswer(TypedDict):

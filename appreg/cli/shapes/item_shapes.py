@@ -3,7 +3,7 @@
 from typing import Any, Literal, TypedDict, get_type_hints
 
 from appreg.cli.json_values import CALLED_OTHERWISE
-from appreg.cli.shapes.inspection_shapes import InspectionShape
+from appreg.cli.shapes.inspection_shapes import InspectionShape, StatedShape
 from appreg.cli.shapes.interval_shapes import IntervalAnswerShape
 from appreg.cli.shapes.plain_shapes import Day, Duration, as_json
 from appreg.core.records.appliances import (
@@ -104,6 +104,8 @@ class ItemPageAnswer(ItemShape):
     damaged: list[str]
     latest: InspectionShape | None
     history: list[InspectionShape]
+    stated: list[StatedShape]
+    """What somebody else states of it, without readings: no inspection, and never a pass."""
 
 
 class InspectionAnswer(ItemName):

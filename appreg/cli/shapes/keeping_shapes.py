@@ -92,6 +92,44 @@ class CopiedAnswer(JournalEndShape):
     """What to mind from now on."""
 
 
+class ExportedAnswer(TypedDict):
+    """What `export` writes."""
+
+    format: Literal["appreg.exported"]
+    version: Literal[1]
+    file: str
+    """Or the folder."""
+    form: Literal["register-lines", "site-folder", "items"]
+    rows: int
+    """Of a whole register its lines, of others its items."""
+
+
+class ImportedRegisterAnswer(JournalEndShape):
+    """What `import FILE.jsonl` writes."""
+
+    format: Literal["appreg.imported-register"]
+    version: Literal[1]
+    register: str
+
+
+class ImportedSiteShape(TypedDict):
+    """A site that came in."""
+
+    site: str
+    items: int
+    inspections: int
+
+
+class ImportedSitesAnswer(TypedDict):
+    """What `import FOLDER` writes."""
+
+    format: Literal["appreg.imported-sites"]
+    version: Literal[1]
+    applied: bool
+    """False: it was tried only."""
+    sites: list[ImportedSiteShape]
+
+
 class KeptCopyShape(TypedDict):
     """One kept copy."""
 

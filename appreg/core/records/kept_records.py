@@ -27,6 +27,7 @@ from appreg.core.records.planning_records import (
     KeptVisit,
 )
 from appreg.core.records.print_jobs import PrintJob
+from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
@@ -328,6 +329,27 @@ class FindingRecord(Struct, frozen=True, kw_only=True):
     """How it was measured, with all readings side by side, as core.methods writes it; empty: nothing was said."""
 
 
+class StatedInspection(Struct, frozen=True, kw_only=True):
+    """What somebody else states of an inspection, without its readings: never an Inspection, and never a pass."""
+
+    uid: Uid
+    appliance: Uid
+    on: date
+    kind: InspectionKind
+    outcome: StatedOutcome
+    words: str = ""
+    """The result in the words of the source; empty: it said none."""
+    next_on: date | None = None
+    """When the next one of that kind falls due by the source; None: it says nothing."""
+    stated_by: str = ""
+    """Who states it, as the source has it; empty: nobody is named."""
+    source: str
+    """The name of the file that it came in."""
+    line: int
+    """Of that file, 1 for the first."""
+    remarks: str = ""
+
+
 class QueuedLabel(Struct, frozen=True, kw_only=True):
     """A label waiting in the tray, or already printed."""
 
@@ -367,4 +389,5 @@ Record = (
     | Firm
     | FigureLookedUp
     | PrintJob
+    | StatedInspection
 )

@@ -42,7 +42,8 @@ def put_title(flow: PageFlow, head: PageTitle, state: DocumentState | None, *, w
     if state is not None:
         lines += [Line(state.words(head.dates), _NUMBERED), Line(state.seal_words, _SEALED)]
         room -= _CODE + _BESIDE
-        flow.canvas.code(flow.left + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
+        with flow.canvas.piece(Role.FIGURE, f"Code that scans as the {state.seal_words}"):
+            flow.canvas.code(flow.left + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
     title, subtitle = _title_block(head.title, room, flow.canvas), [Line(head.subtitle, BODY)]
     parts = [stacked(lines, room, flow.canvas), title, stacked(subtitle, room, flow.canvas)]
     block = below([part.as_part(number) for number, part in enumerate(parts)])

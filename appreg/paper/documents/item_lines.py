@@ -41,6 +41,8 @@ class InspectedItem(Struct, frozen=True, kw_only=True):
     """Of an inspection that corrects another: on which day and why."""
     note: str = ""
     """What came after it on the same visit, say that it was corrected."""
+    stated: str = ""
+    """What somebody else states of it, without readings, since the shown inspection; empty: nothing."""
     remedial_action: str = ""
     """What was done about a defect, say 'withdrawn from use'."""
     dates: DateForm = DateForm.WORDS
@@ -53,8 +55,10 @@ class InspectedItem(Struct, frozen=True, kw_only=True):
 
     @property
     def failed(self) -> bool:
-        """Tell whether the shown inspection failed the item."""
-        return self.inspection is not None and self.inspection.outcome is Outcome.FAIL
+        """Tell whether the shown inspection failed the item, or a failure stands that another states."""
+        if self.inspection is None:
+            return bool(self.stated) and self.appliance.last_outcome is Outcome.FAIL
+        return self.inspection.outcome is Outcome.FAIL
 
     @property
     def put_right(self) -> tuple[str, ...]:

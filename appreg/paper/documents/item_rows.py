@@ -65,7 +65,7 @@ def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Bloc
     tag = stacked([Line(item.appliance.tag, TAG)], width, canvas)
     inspection = item.inspection
     if inspection is None:
-        verdict, when = stacked([Line("never inspected", STRONG)], width, canvas), ""
+        verdict, when = stacked([Line(item.stated or "never inspected", STRONG)], width, canvas), ""
     else:
         words = inspection.outcome.value.upper()
         verdict = badge(words, width, BADGE_POINTS, VERDICT_FORMS[inspection.outcome], canvas)
@@ -75,6 +75,7 @@ def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Bloc
         Line(when, TEXT),
         Line(kind, STRONG),
         *(Line(words, TEXT) for words in last_words(item)),
+        Line(item.stated if inspection is not None else "", STRONG),
         Line(state_words(item.appliance), STRONG),
     ]
     return below([tag, gap(0.4), verdict, gap(0.7), stacked(below_it, width, canvas)])
@@ -164,7 +165,7 @@ def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas
 
 def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: date) -> Block:
     """Set the next dates with their state, and the interval with its reason."""
-    if item.inspection is None:
+    if item.inspection is None and not item.stated:
         return stacked([Line("never inspected", STRONG), Line(item.interval, SMALL)], width, canvas)
     if item.failed:
         return stacked([Line("out of use until it has passed again", STRONG)], width, canvas)

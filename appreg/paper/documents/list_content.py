@@ -4,7 +4,7 @@ from datetime import date
 
 from msgspec import Struct
 
-from appreg.core.values.dates_in_words import DateForm
+from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.core.values.told_tables import ToldTable
 from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.page.document_parts import Particular
@@ -40,3 +40,16 @@ class ListDocument(Struct, frozen=True, kw_only=True):
     def count(self) -> int:
         """How many rows its first table has."""
         return self.tables[0].count
+
+    @property
+    def beside(self) -> tuple[str, ...]:
+        """What stands on its pages beside the tables, a sentence each, for whoever has the rows alone."""
+        head = f"{self.kind}, {self.title}, as of {date_words(self.printed, self.dates)}"
+        told = (
+            ": ".join(part for part in (head, self.subtitle) if part),
+            *(f"{each.label}: {', '.join(each.lines)}" for each in self.particulars),
+            ", ".join(f"{number} {words}" for number, words in self.counts),
+            *self.said,
+            *self.after,
+        )
+        return tuple(each for each in told if each)

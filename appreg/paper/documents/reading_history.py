@@ -8,6 +8,7 @@ from msgspec import Struct
 from appreg.core.judging.methods import likeness_kept, method_text, method_words
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import FindingRecord
+from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.core.values.outcomes import CheckResult
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_words import check_words, limit_words, reading_words
@@ -16,6 +17,7 @@ from appreg.paper.page.history_chart import ChartPoint
 from appreg.paper.page.text_blocks import Form
 
 _FORMS: Final = {CheckResult.PASS.value: Form.FRAME, CheckResult.FAIL.value: Form.BAR}
+_SHOWN: Final = {Form.FRAME: "passed", Form.BAR: "failed", Form.DASHES: "proves neither"}
 _ORDER: Final = {check.value: place for place, check in enumerate(Check)}
 CHART_LEGEND: Final = (
     "Charts: each square is a reading on its day, open where it passed, full where it failed, dashed where it proves neither; "
@@ -30,6 +32,11 @@ class ReadingSeries(Struct, frozen=True, kw_only=True):
     title: str
     points: tuple[ChartPoint, ...]
     """By day, the oldest first."""
+
+    def told(self, dates: DateForm) -> str:
+        """What its chart shows, in words."""
+        each = (f"{date_words(at.on, dates)} {at.words}, limit {at.limit}, {_SHOWN[at.form]}" for at in self.points)
+        return f"Chart of {self.title}: {'; '.join(each)}."
 
 
 def reading_series(history: Iterable[InspectedItem]) -> tuple[ReadingSeries, ...]:

@@ -99,7 +99,7 @@ def _counts(document: RegisterDocument) -> list[tuple[int, str]]:
         (len(items), "items"),
         (sum(item.failed for item in items), "failed"),
         (sum(is_item_overdue(item.appliance, document.printed) for item in items), "overdue"),
-        (sum(item.inspection is None for item in items), "never inspected"),
+        (sum(item.inspection is None and not item.stated for item in items), "never inspected"),
         (sum(item.appliance.state is ServiceState.WITHDRAWN for item in items), "withdrawn from use"),
         (sum(item.appliance.state is ServiceState.MISSING for item in items), "missing"),
     ]

@@ -61,7 +61,7 @@ def every_item(document: RegisterDocument) -> ToldTable:
 def item_row(item: InspectedItem, on: date) -> Row:
     """The line of an item: its last test and its last look as two facts, and its next dates."""
     thing = item.appliance
-    named = " · ".join(part for part in (thing.name, plate_words(thing), owner_words(thing)) if part)
+    named = " · ".join(part for part in (thing.name, plate_words(thing), owner_words(thing), item.stated) if part)
     return (
         thing.tag,
         named,
@@ -88,7 +88,8 @@ def _was_limited(item: InspectedItem) -> bool:
 
 def _next(item: InspectedItem) -> tuple[Cell, Cell]:
     """What is waited for; nothing of an item that must not be used, is out of service or was never inspected."""
-    if item.failed or item.inspection is None or item.appliance.state is not ServiceState.IN_SERVICE:
+    unknown = item.inspection is None and not item.stated
+    if item.failed or unknown or item.appliance.state is not ServiceState.IN_SERVICE:
         return "", ""
     visual, test = item.appliance.next_visual, item.appliance.next_test
     return visual or DueState.NOT_NEEDED.value, test or DueState.NOT_NEEDED.value
@@ -99,7 +100,7 @@ def _state(item: InspectedItem, on: date) -> str:
         return DO_NOT_USE
     if words := state_words(item.appliance):
         return words
-    if item.inspection is None:
+    if item.inspection is None and not item.stated:
         return DueState.NEVER.value
     return DueState.OVERDUE.value if is_item_overdue(item.appliance, on) else ""
 
@@ -123,7 +124,10 @@ def to_do(document: RegisterDocument) -> ToldTable:
         (words, dates[0][1], _count(dates, InspectionKind.VISUAL), _count(dates, InspectionKind.COMBINED))
         for words, dates in parts.items()
     ]
-    never = sum(item.inspection is None and item.appliance.state is ServiceState.IN_SERVICE for item in document.items)
+    never = sum(
+        item.inspection is None and not item.stated and item.appliance.state is ServiceState.IN_SERVICE
+        for item in document.items
+    )
     if never:
         rows.insert(0, (DueState.NEVER.value, None, 0, never))
     return ToldTable(

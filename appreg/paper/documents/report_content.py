@@ -9,6 +9,7 @@ from msgspec import Struct
 from appreg.core.records.job_records import Firm, Job
 from appreg.core.records.kept_records import Client, Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import DateForm, date_words
+from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.documents.item_lines import InspectedItem
 
@@ -59,6 +60,14 @@ class ReportDocument(Struct, frozen=True, kw_only=True):
 
     visits: tuple[ReportedVisit, ...]
     """One at least, the earliest first."""
+    other_people: tuple[Person, ...] = ()
+    """Those who inspected something on these visits, though no visit is theirs."""
+    other_instruments: tuple[Instrument, ...] = ()
+    """What something was measured with on these visits, though no visit names it."""
+    used_on: tuple[tuple[Uid, date], ...] = ()
+    """Of each instrument the last day on which something was measured with it."""
+    beside: tuple[ReportedVisit, ...] = ()
+    """Other visits to the site on the same days, of which it tells nothing else."""
     job: Job | None = None
     """The job that they are of; None: the report is of a single visit."""
     firm: Firm | None = None
@@ -98,12 +107,23 @@ class ReportDocument(Struct, frozen=True, kw_only=True):
     @property
     def people(self) -> tuple[Person, ...]:
         """Whoever inspected, each once."""
-        return _each_once(each.person for each in self.visits)
+        return _each_once((*(each.person for each in self.visits), *self.other_people))
 
     @property
     def instruments(self) -> tuple[Instrument, ...]:
         """What was measured with, each once."""
-        return _each_once(each.instrument for each in self.visits if each.instrument is not None)
+        named = [each.instrument for each in self.visits if each.instrument is not None]
+        return _each_once((*named, *self.other_instruments))
+
+    def last_used(self, instrument: Instrument) -> date:
+        """The last day on which one of its instruments was used, or was named for a visit."""
+        named = [each.visit.date for each in self.visits if each.instrument == instrument]
+        return max((*named, *(on for uid, on in self.used_on if uid == instrument.uid)), default=self.last_day)
+
+    @property
+    def by_several(self) -> bool:
+        """More than one visit, person or instrument: each item has to say whose result it is."""
+        return max(len(self.visits), len(self.people), len(self.instruments)) > 1
 
     @property
     def last_day(self) -> date:

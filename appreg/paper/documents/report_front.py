@@ -51,12 +51,9 @@ def _put_counts(flow: PageFlow, document: ReportDocument) -> None:
     if document.not_inspected:
         counts.append((len(document.not_inspected), "not inspected"))
     put_counts(flow, counts)
-    if not only_looked(document) and any(map(_has_lapsed, document.visits)):
+    lapsed = any(calibration_lapsed(each, document.last_used(each)) for each in document.instruments)
+    if lapsed and not only_looked(document):
         put_paragraphs(flow, [_LAPSED])
-
-
-def _has_lapsed(each: ReportedVisit) -> bool:
-    return each.instrument is not None and calibration_lapsed(each.instrument, each.visit.date)
 
 
 def _put_right_soon(flow: PageFlow, document: ReportDocument) -> None:

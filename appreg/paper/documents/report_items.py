@@ -65,7 +65,7 @@ def _item_row(item: InspectedItem, canvas: PageCanvas, document: ReportDocument)
         ]
     )
     result = verdict_block(item, tag, canvas)
-    if len(document.visits) > 1:
+    if document.by_several:
         by = [Line(f"by {item.person}", TEXT), Line(item.instrument, SMALL)]
         result = below([result, stacked(by, tag, canvas)])
     return beside(

@@ -5,7 +5,7 @@ from typing import Final
 from appreg.core.records.kept_records import Instrument, Person
 from appreg.core.values.dates_in_words import date_words
 from appreg.paper.documents.item_words import calibration_words, check_of_the_day
-from appreg.paper.documents.report_content import ReportDocument
+from appreg.paper.documents.report_content import ReportDocument, ReportedVisit
 from appreg.paper.documents.report_words import only_looked
 from appreg.paper.page.document_parts import Particular
 
@@ -65,10 +65,14 @@ def _instruments(document: ReportDocument) -> list[Particular]:
 
 
 def _instrument_lines(instrument: Instrument, document: ReportDocument) -> tuple[str, ...]:
-    used = [each.visit for each in document.visits if each.instrument and each.instrument.uid == instrument.uid]
-    checked = (check_of_the_day(used[0]),) if len(document.visits) == 1 else ()
-    calibration = calibration_words(instrument, used[-1].date, document.dates)
+    checked = () if len(document.visits) > 1 else (_check_words(instrument, document.visits[0]),)
+    calibration = calibration_words(instrument, document.last_used(instrument), document.dates)
     return (instrument.name, f"serial {instrument.serial}", calibration, *checked)
+
+
+def _check_words(instrument: Instrument, on: ReportedVisit) -> str:
+    """The check of the day is of the instrument that the visit names, and proves no other."""
+    return check_of_the_day(on.visit) if on.instrument == instrument else "check of the day not recorded"
 
 
 def _sockets(document: ReportDocument) -> list[Particular]:

@@ -6,6 +6,7 @@ from appreg.core.records.appliances import NOT_THE_LANDLORDS
 from appreg.core.records.kept_records import InspectionKind, Person
 from appreg.core.rules.item_facts import assumed_in
 from appreg.core.values.counted_words import counted
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_words import LOOKED_AT, limited_words
@@ -23,7 +24,7 @@ def extent_sentences(document: ReportDocument) -> list[str]:
     inspected = f"Inspected: {listed}. Nothing is said of other items, nor of the fixed wiring."
     limits = " ".join(limit for limit in _limits(document) if limit)
     notes = dict.fromkeys(printed_notes(each.visit) for each in document.visits)
-    sentences = [*_agreed(document), inspected if count else "", limits, *notes, document.keeping]
+    sentences = [*_agreed(document), inspected if count else "", limits, *_beside(document), *notes, document.keeping]
     return [sentence for sentence in sentences if sentence] or [f"Nothing was inspected on this {document.work}."]
 
 
@@ -34,6 +35,16 @@ def _agreed(document: ReportDocument) -> list[str]:
     return [
         f"Extent as agreed: {job.extent}" if job.extent else "",
         f"Limitations: {job.limitations}" if job.limitations else "",
+    ]
+
+
+def _beside(document: ReportDocument) -> list[str]:
+    """A day on which the person or the instrument changed has several visits, and whoever has one report has to know."""
+    return [
+        f"On {date_words(each.visit.date, document.dates)} items were inspected here on another visit too, by {each.person.name}"
+        f"{f', with {each.instrument.name}, serial {each.instrument.serial}' if each.instrument else ''}: "
+        f"this report does not tell of them."
+        for each in document.beside
     ]
 
 

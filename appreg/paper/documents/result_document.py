@@ -105,7 +105,7 @@ def _next(what: str, sheet: ResultSheet) -> tuple[str, ...]:
     thing = sheet.item.appliance
     if sheet.failed_on is not None:
         return ("out of use until it has passed again",)
-    if sheet.item.inspection is None:
+    if sheet.item.inspection is None and not sheet.item.stated:
         return ("never inspected",)
     if nothing := nothing_due(thing.state):
         return (nothing,)
@@ -118,13 +118,13 @@ def _next(what: str, sheet: ResultSheet) -> tuple[str, ...]:
 def _put_charts(flow: PageFlow, sheet: ResultSheet) -> None:
     for series in reading_series(sheet.history):
         put_section(flow, series.title[0].upper() + series.title[1:], keep_with=HEIGHT)
-        flow.put(history_chart(series.points, flow.room, flow.canvas), after=1.0)
+        flow.put_figure(history_chart(series.points, flow.room, flow.canvas), series.told(sheet.dates), after=1.0)
 
 
 def _put_history(flow: PageFlow, sheet: ResultSheet) -> None:
     put_section(flow, f"Every inspection that counts ({len(sheet.history)})", keep_with=40.0)
     if not sheet.history:
-        put_paragraphs(flow, ["It was never inspected."])
+        put_paragraphs(flow, [f"It was never inspected here{f'; {told}' if (told := sheet.item.stated) else ''}."])
     else:
         widths = widths_of(_WEIGHTS, flow.room)
         heads = ("inspected", "check", "reading", "limit", "of its limit", "finding")

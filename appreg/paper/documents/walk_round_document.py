@@ -106,7 +106,7 @@ def _loud(item: InspectedItem, told: WalkRoundList) -> str:
 
 def _last_lines(item: InspectedItem) -> list[Line]:
     if item.inspection is None:
-        return [Line("never inspected", STRONG)]
+        return [Line(item.stated or "never inspected", STRONG)]
     test = item.last_test
     tested = _time_words("tested", test, item) if test else "never tested"
     shown = item.tested if item.only_looked else item.findings

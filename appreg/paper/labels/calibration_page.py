@@ -10,6 +10,7 @@ from appreg.paper.labels.label_layout import Place, place_labels
 from appreg.paper.labels.label_sheet import moved
 from appreg.paper.labels.label_stock import Feed, Shape, Stock
 from appreg.paper.page.page_canvas import Ink, PageCanvas, printable
+from appreg.paper.page.part_roles import Role
 from appreg.paper.page.text_fitting import wrapped
 
 _HAIR: Final = 0.1
@@ -42,12 +43,15 @@ def write_calibration(
     canvas.keep_size()
     with canvas:
         canvas.add_page()
-        for place in place_labels(stock, stock.places):
-            _draw_corners(canvas, stock, moved(place, offset))
         across = _ruler_length(stock.sheet_width)
         along = _ruler_length(stock.sheet_height)
-        _draw_ruler(canvas, stock, offset, across, level=True)
-        _draw_ruler(canvas, stock, offset, along, level=False)
+        with canvas.piece(
+            Role.FIGURE, f"A cross at each corner of the labels; rulers of {across:.0f} and {along:.0f} mm"
+        ):
+            for place in place_labels(stock, stock.places):
+                _draw_corners(canvas, stock, moved(place, offset))
+            _draw_ruler(canvas, stock, offset, across, level=True)
+            _draw_ruler(canvas, stock, offset, along, level=False)
         if stock.feed is Feed.SHEET:
             _draw_words(canvas, stock, sentences(stock, across, along, printer, offset))
         canvas.save(out, replace=replace)
@@ -108,15 +112,20 @@ def _draw_ruler(canvas: PageCanvas, stock: Stock, offset: Offset, length: float,
 def _draw_words(canvas: PageCanvas, stock: Stock, said: tuple[str, ...]) -> None:
     """On white, over the crosses that stand there, in the middle of the sheet."""
     room = min(stock.sheet_width - 2 * _FIRST - 10, 150.0)
-    lines: list[tuple[str, Ink]] = []
-    for number, sentence in enumerate(said):
-        ink = Ink(_TYPE.points + 2, bold=True) if number == 0 else _TYPE
-        parts = wrapped(printable(sentence), room, partial(_width, canvas, ink), lines=6)
-        lines += [*((part, ink) for part in parts), ("", ink)]
+    inks = [Ink(_TYPE.points + 2, bold=True), *(_TYPE for _ in said[1:])]
+    paragraphs = [
+        (ink, wrapped(printable(sentence), room, partial(_width, canvas, ink), lines=6))
+        for sentence, ink in zip(said, inks, strict=True)
+    ]
     x, y = (stock.sheet_width - room) / 2, stock.sheet_height * 0.48
-    canvas.bar(x - 4, y - 7, room + 8, len(lines) * _LINE + 6, grey=255)
-    for text, ink in lines:
-        canvas.write(x, y, text, ink)
+    count = sum(len(parts) + 1 for _, parts in paragraphs)
+    with canvas.aside():
+        canvas.bar(x - 4, y - 7, room + 8, count * _LINE + 6, grey=255)
+    for ink, parts in paragraphs:
+        with canvas.piece(Role.TITLE if ink is not _TYPE else Role.PARAGRAPH):
+            for text in parts:
+                canvas.write(x, y, text, ink)
+                y += _LINE
         y += _LINE
 
 

@@ -11,6 +11,7 @@ from appreg.paper.labels.label_fitting import FittedLabel, SetLine, fit_label, w
 from appreg.paper.labels.label_layout import Place
 from appreg.paper.labels.label_stock import Face, Stock, face_of
 from appreg.paper.page.page_canvas import Ink, PageCanvas
+from appreg.paper.page.part_roles import Role
 
 WHITE: Final = 255
 Rows = tuple[int, ...]
@@ -26,7 +27,7 @@ def draw_label(
     face, fitted = face_of(stock), fit_label(label, stock, canvas.measure)
     form = face.stock.code_form
     rows = () if form is None else code(label.payload, form)
-    for right, down in face.corners:
+    for number, (right, down) in enumerate(face.corners):
         at = replace(
             place,
             x_mm=place.x_mm + right,
@@ -34,12 +35,16 @@ def draw_label(
             w=face.stock.label_width,
             h=face.stock.label_height,
         )
-        _draw_face(canvas, face, at, fitted, label.band)
+        # The other half of a flag says the same again, which nobody needs to hear.
+        again = number > 0
+        with canvas.aside() if again else canvas.piece(Role.PARAGRAPH):
+            _draw_face(canvas, face, at, fitted, label.band)
         if rows:
             side = face.stock.code
             # Without a band the code has the whole height beside the name.
             free = (at.h - side) / (2 if label.band is Band.NONE else 1)
-            canvas.code(at.x_mm + at.w - side, at.y_mm + free, side, rows)
+            with canvas.aside() if again else canvas.piece(Role.FIGURE, f"Code that scans as {label.payload}"):
+                canvas.code(at.x_mm + at.w - side, at.y_mm + free, side, rows)
 
 
 def _draw_face(canvas: PageCanvas, face: Face, place: Place, fitted: FittedLabel, band: Band) -> None:

@@ -164,12 +164,12 @@ class PageCanvas:
         self._order.close()
 
     @contextmanager
-    def piece(self, role: Role) -> Iterator[None]:
-        """Say of what is drawn, on one page, what it is and that it is read next."""
+    def piece(self, role: Role, instead: str = "") -> Iterator[None]:
+        """Say of what is drawn, on one page, what it is and that it is read next; of a figure, what is read instead."""
         if self._order.given_up:
             yield
             return
-        number = self._order.piece(role, self._pdf.page)
+        number = self._order.piece(role, self._pdf.page, printable(instead))
         self._pdf._out(f"/{role} <</MCID {number}>> BDC")  # noqa: SLF001 - the library's own door is slow and knows figures only
         yield
         self._pdf._out("EMC")  # noqa: SLF001 - the same

@@ -6,7 +6,19 @@ from typing import Final
 
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.part_roles import Role
-from appreg.paper.page.text_blocks import Block, Line, below, cells_of, draw, draw_aside, draw_row, gap, split, stacked
+from appreg.paper.page.text_blocks import (
+    Block,
+    Line,
+    below,
+    cells_of,
+    draw,
+    draw_aside,
+    draw_plain,
+    draw_row,
+    gap,
+    split,
+    stacked,
+)
 from appreg.paper.page.text_fitting import elided
 from appreg.paper.page.undrawn_text import BOXES_HEAD, undrawn_sentences
 
@@ -75,6 +87,15 @@ class PageFlow:
         while self.y + block.height > self.bottom and len(block.marks) > 1:
             block = self._put_part(block, roles)
         self._draw(block, roles)
+        self.y += block.height + after
+
+    def put_figure(self, block: Block, instead: str, *, after: float = 0.0) -> None:
+        """Draw a block that is looked at as a whole; `instead` says in words what it shows. It fits on a page."""
+        self._end_table()
+        if not self.has_room(block.height):
+            self._turn()
+        with self.canvas.piece(Role.FIGURE, instead):
+            draw_plain(block, self.canvas, self.left, self.y)
         self.y += block.height + after
 
     def _draw(self, block: Block, roles: Sequence[Role]) -> None:

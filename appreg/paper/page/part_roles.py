@@ -18,3 +18,5 @@ class Role(StrEnum):
     ROW = "TR"
     HEAD = "TH"
     CELL = "TD"
+    FIGURE = "Figure"
+    """What is seen and not read; it is told in words of its own."""

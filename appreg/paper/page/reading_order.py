@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 class _Part(PDFObject):
     """One part: it holds others, or one piece of one page."""
 
-    __slots__ = ("_id", "kids", "order", "page", "parent", "piece", "role")
+    __slots__ = ("_id", "instead", "kids", "order", "page", "parent", "piece", "role")
 
     def __init__(self, order: "ReadingOrder", role: str, parent: PDFObject) -> None:
         super().__init__()
@@ -26,6 +26,8 @@ class _Part(PDFObject):
         self.kids: list[_Part] = []
         self.page = 0
         self.piece = 0
+        self.instead = ""
+        """What is read instead of a figure."""
 
     def serialize(
         self, obj_dict: dict[str, object] | None = None, _security_handler: "StandardSecurityHandler | None" = None
@@ -33,6 +35,8 @@ class _Part(PDFObject):
         """Its dictionary; the library would look for each entry by its name, which takes most of the time."""
         del obj_dict
         scope = "/A <</O /Table /Scope /Column>> " if self.role == Role.HEAD else ""
+        if self.instead:
+            scope += f"/Alt <FEFF{self.instead.encode('utf-16-be', 'replace').hex()}> "
         holds = f"/Pg {self.order.page_id(self.page)} 0 R /K {self.piece}" if self.page else f"/K [{_refs(self.kids)}]"
         return f"{self.id} 0 obj\n<</S /{self.role} /P {self.parent.id} 0 R {scope}{holds}>>\nendobj"
 
@@ -78,14 +82,14 @@ class ReadingOrder(StructureTreeBuilder):
         """End the part that is open."""
         self._open.pop()
 
-    def piece(self, role: Role, page: int) -> int:
-        """The number of a new piece of a page, a part of its own."""
+    def piece(self, role: Role, page: int, instead: str = "") -> int:
+        """The number of a new piece of a page, a part of its own; `instead` is what is read of a figure."""
         part = _Part(self, role, self._open[-1])
         self._open[-1].kids.append(part)
         own = self.pages.setdefault(page, [])
         if not own:
             self._pdf.pages[page].struct_parents = page - 1
-        part.page, part.piece = page, len(own)
+        part.page, part.piece, part.instead = page, len(own), instead
         own.append(part)
         return part.piece
 

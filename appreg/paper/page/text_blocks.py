@@ -178,9 +178,14 @@ def cells_of(block: Block) -> int:
 def draw_aside(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
     """Draw a block that is not read: heads that come again."""
     with canvas.aside():
-        _draw_badges(block, canvas, x, y)
-        for mark in block.marks:
-            canvas.write(x + mark.x, y + mark.y, mark.text, mark.ink)
+        draw_plain(block, canvas, x, y)
+
+
+def draw_plain(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
+    """Draw all of a block within whatever part is open: it is told as a whole, or not at all."""
+    _draw_badges(block, canvas, x, y)
+    for mark in block.marks:
+        canvas.write(x + mark.x, y + mark.y, mark.text, mark.ink)
 
 
 def _draw_badges(block: Block, canvas: PageCanvas, x: float, y: float) -> None:

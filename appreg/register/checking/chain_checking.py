@@ -11,14 +11,18 @@ from appreg.register.engine.register_problems import Problem, Tally, cell_words,
 from appreg.register.journal.journal_chain import (
     COLUMNS,
     FIRST_HASH,
+    SEEN,
     SELECT,
     is_stamp,
+    line_of,
     odd_column,
+    read_seen,
     read_stamp,
     row_hash,
     stamp,
 )
 from appreg.register.journal.journal_ends import HEAD, HEADS
+from appreg.register.journal.seen_lines import Branches
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE
 
@@ -72,10 +76,11 @@ def chain_problems(register: Register, tally: Tally, followed: FollowedChain) ->
     noted = register.rows(f"SELECT CAST(key AS TEXT), value FROM register_meta WHERE {HEADS}")
     heads = {str(key): value if isinstance(value, str) else cell_words(value) for key, value in noted}
     strict = _strict_from(register)
+    branches = Branches(register.rows)
     lines = _counted(register.stream(f"{SELECT} ORDER BY origin, sequence"), tally)
     for origin, own in groupby(lines, key=lambda line: line[_ORIGIN]):
         named = origin if isinstance(origin, str) else cell_words(origin)
-        at = _Chain(register, named, heads.pop(HEAD + named, None), strict.get(named), followed)
+        at = _Chain(register, named, heads.pop(HEAD + named, None), strict.get(named), followed, branches)
         yield from _origin_problems(at, own)
     for key in heads:
         yield Problem(
@@ -100,6 +105,7 @@ class _Chain(NamedTuple):
     strict: int | None
     """From this line on the program saw to it that times rise; None: it never did."""
     followed: FollowedChain
+    branches: Branches
 
     def is_given(self, line: Line) -> bool:
         """Tell whether a line is of a program that could give two lines one time."""
@@ -107,17 +113,18 @@ class _Chain(NamedTuple):
 
 
 def _strict_from(register: Register) -> dict[str, int]:
-    """By origin: the line with which times began to be looked after."""
+    """By origin: the line with which times began to be looked after; any chain that notes others is younger."""
     rows = register.rows(
-        "SELECT origin, min(sequence) FROM journal WHERE entity = 'migration' AND uid = ? GROUP BY origin", (_STRICT,)
+        "SELECT origin, min(sequence) FROM journal WHERE (entity = 'migration' AND uid = ?) OR entity = ? GROUP BY origin",
+        (_STRICT, SEEN),
     )
     return {origin: sequence for origin, sequence in rows if isinstance(origin, str) and type(sequence) is int}
 
 
 def _origin_problems(at: _Chain, lines: Iterator[Line]) -> Iterator[Problem]:
     origin, head, followed = at.origin, at.head, at.followed
-    last: Line | None = None
-    chained = FIRST_HASH
+    last = _stem(at)
+    chained = FIRST_HASH if last is None else str(last[_HASH])
     line = next(lines, None)
     odd = "" if line is None else odd_column(line)
     while line is not None:
@@ -130,6 +137,7 @@ def _origin_problems(at: _Chain, lines: Iterator[Line]) -> Iterator[Problem]:
             computed = row_hash(line)
             around = _Around(last, line, None if odd_follower else follower, head)
             yield from _line_problems(at, around, computed)
+            yield from _seen_problems(at, line)
             # A stored hash may have been written by anybody; each is worked out from those before it.
             chained = computed if line[_PREVIOUS] == chained else row_hash((*line[:_PREVIOUS], chained))
             followed.note(line[_SEQUENCE], chained)
@@ -146,6 +154,37 @@ def _origin_problems(at: _Chain, lines: Iterator[Line]) -> Iterator[Problem]:
         )  # fmt: skip
 
 
+def _stem(at: _Chain) -> Line | None:
+    """The line of another chain that the first one of a branch follows."""
+    stem = at.branches.stem(at.origin)
+    found = () if stem is None else at.register.rows(f"{SELECT} WHERE origin = ? AND sequence = ?", stem)
+    return found[0] if found else None
+
+
+def _seen_problems(at: _Chain, line: Line) -> Iterator[Problem]:
+    """Ends of other chains that a line says it has seen, and that are not there."""
+    if line[_ENTITY] != SEEN:
+        return
+    for origin, end in read_seen(line[_AFTER]).items():
+        meant = at.branches.meant(origin, end)
+        found = at.register.rows("SELECT hash FROM journal WHERE origin = ? AND sequence = ?", meant)
+        if not found or found[0][0] != end.partition(" ")[2]:
+            row = f"{key_words(line[_ORIGIN])} {line[_SEQUENCE]}"
+            yield Problem(
+                table="journal", row=row, column="after",
+                sentence=f"Line {row} of the journal has seen line {meant.line} of {key_words(origin)}, which is missing or "
+                f"another one; {_SURE}.",
+            )  # fmt: skip
+
+
+def _next_number(last: Line | None, line: Line) -> int:
+    """The number that a line should bear: a note of other chains' ends is past all of them."""
+    expected: int = 1 if last is None else last[_SEQUENCE] + 1
+    if line[_ENTITY] != SEEN:
+        return expected
+    return max(expected, *(line_of(end) + 1 for end in read_seen(line[_AFTER]).values()), 1)
+
+
 def _odd_line(line: Line, column: str) -> Problem:
     row = f"{key_words(line[_ORIGIN])} {key_words(line[_SEQUENCE])}"
     return Problem(
@@ -157,7 +196,7 @@ def _odd_line(line: Line, column: str) -> Problem:
 
 def _line_problems(at: _Chain, around: _Around, computed: str) -> Iterator[Problem]:
     last, line = around.last, around.line
-    expected = 1 if last is None else last[_SEQUENCE] + 1
+    expected = _next_number(last, line)
     origin = key_words(line[_ORIGIN])
     row = f"{origin} {line[_SEQUENCE]}"
     if computed != line[_HASH]:

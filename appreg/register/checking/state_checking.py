@@ -2,23 +2,28 @@
 
 import json
 from collections.abc import Callable, Generator, Iterator
+from itertools import groupby
 from typing import Any, Final, NamedTuple
 
 from appreg.errors import PUT_BACK
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.engine.register_problems import Problem, Tally, cell_words, key_words
 from appreg.register.history.journal import Row
-from appreg.register.journal.journal_ends import HEADS
+from appreg.register.history.told_record import ToldLine, ToldRecord
+from appreg.register.journal.journal_chain import origin_of
+from appreg.register.journal.journal_ends import HEADS, WRITTEN_HERE
+from appreg.register.journal.seen_lines import Mark, SeenLines, has_several
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import JOURNALLED, KINDS_BY_TABLE
 
 BOOKS: Final = {
-    "register_meta": ("key", ("value",), f"WHERE NOT {HEADS}"),
+    "register_meta": ("key", ("value",), f"WHERE NOT {HEADS} AND key <> '{WRITTEN_HERE}'"),
     "migration": ("number", ("name", "applied"), ""),
 }
 """The tables beside the records: key, columns, and which rows the journal covers."""
 TABLES: Final = (*BOOKS, *JOURNALLED)
 """Those that the journal tells."""
+_IDENTITY: Final = "register_meta"
 _SURE: Final = PUT_BACK
 _UNREADABLE: Final[Row] = {}
 """Stands for fields that cannot be read; a line that is sound never holds none."""
@@ -116,6 +121,41 @@ def _stray(table: str, key: str, fault: str) -> Problem:
 
 def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
     """The rows of a table by key, as the journal alone tells them, and where it contradicts itself."""
+    return _told_by_several(register, entity) if has_several(register.rows) else _told_by_one(register, entity)
+
+
+def _told_by_several(register: Register, entity: str) -> Iterator[Problem | _Told]:
+    """The same of a journal of several chains, whose lines may know nothing of one another."""
+    stored = register.stream(
+        'SELECT uid, origin, sequence, time, who, "before", "after" FROM journal WHERE entity = ? '
+        "ORDER BY uid, time, origin, sequence",
+        (entity,),
+    )
+    seen, kind = SeenLines(register.rows), KINDS_BY_TABLE.get(entity)
+    for uid, lines in groupby(stored, key=lambda line: line[0]):
+        if not isinstance(uid, str):
+            continue  # said where the chain is followed
+        record = ToldRecord(seen, dict(kind.added) if kind else {})
+        for _, origin, sequence, time, who, before, after in lines:
+            if entity == _IDENTITY and origin_of(str(origin)) != register.origin:
+                continue  # what was taken in from a register of another origin
+            was, became = _cells(before), _cells(after)
+            noted = _Line(entity, uid, origin, sequence, was, became)
+            if was is _UNREADABLE or became is _UNREADABLE:
+                column = "before" if was is _UNREADABLE else "after"
+                yield noted.problem(column, f"cannot be read in its {column}")
+                continue
+            line = ToldLine(Mark(str(origin), sequence), str(time), str(who), was, became)
+            if (stood := record.row_before(line)) is not None or was is not None or became is None:
+                yield from _contradictions(stood, noted)
+            if was is not None or became is not None:
+                record.add(line)
+        if (row := record.row) is not None:
+            yield _Told(uid, {**row, **derived_cells(register.dialect, entity, row, row)})
+
+
+def _told_by_one(register: Register, entity: str) -> Iterator[Problem | _Told]:
+    """The same of a journal of one chain."""
     stored = register.stream(
         'SELECT uid, "before", "after", origin, sequence FROM journal WHERE entity = ? ORDER BY uid, time, sequence',
         (entity,),

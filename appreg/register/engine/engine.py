@@ -116,6 +116,12 @@ class Engine(Protocol):
         `together`: what needs no answer may be sent with what follows; there are neither streams nor bulk rows in the block.
         """
 
+    def unguarded(self, table: str) -> AbstractContextManager[None]:
+        """Within a transaction: lift what keeps a table's rows from being changed, while a journal is laid anew."""
+
+    def refer_later(self) -> None:
+        """Within a transaction: look only at its end whether every record that is named is there."""
+
     def look(self) -> str:
         """One sentence where what was opened no longer stands at its place; empty where it does."""
 

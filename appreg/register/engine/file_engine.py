@@ -200,6 +200,23 @@ class FileEngine:
                         self.raw.execute("RELEASE attempt")
                 raise
 
+    @contextmanager
+    def unguarded(self, table: str) -> Iterator[None]:
+        """The triggers are made again as they were; where the block fails they never went."""
+        guards = self.raw.execute(
+            "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name = ? AND name GLOB ?",
+            (table, f"{table}_no_*"),
+        ).fetchall()
+        for name, _ in guards:
+            self.raw.execute(f"DROP TRIGGER {name}")
+        yield
+        for _, words in guards:
+            self.raw.execute(words)
+
+    def refer_later(self) -> None:
+        """SQLite counts what is named and missing."""
+        self.raw.execute("PRAGMA defer_foreign_keys = ON")
+
     def others_saved(self) -> bool:
         """SQLite counts what other connections save."""
         seen, self._seen = self._seen, self._standing_now()

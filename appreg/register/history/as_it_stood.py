@@ -1,7 +1,7 @@
 """A register as it stood at a line of its journal: made anew from the lines up to there, in a file of its own."""
 
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from itertools import count, groupby, islice
 from pathlib import Path
@@ -12,8 +12,10 @@ from appreg.progress import Progress, shared, tell
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.engine.file_engine import FileEngine
 from appreg.register.history.journal import Row, read_cells
+from appreg.register.history.told_record import ToldLine, ToldRecord
 from appreg.register.journal.journal_chain import COLUMNS, FIRST_HASH, SELECT, row_hash
-from appreg.register.journal.journal_ends import HEAD
+from appreg.register.journal.journal_ends import HEAD, heads, holds_line
+from appreg.register.journal.seen_lines import Branches, Mark, SeenLines, has_several
 from appreg.register.opening.copying import draft_in
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.opening.row_carrying import laid_file
@@ -24,8 +26,8 @@ _AT_ONCE: Final = 5000
 _CARRIED: Final = 25
 """Hundredths of the work that are done once the lines are carried and their records are still to follow."""
 _SEQUENCE, _PREVIOUS, _HASH = (COLUMNS.index(name) for name in ("sequence", "previous_hash", "hash"))
-Line = tuple[str, str | None]
-"""Which record a line of the journal tells of, and what it leaves of it; None: nothing."""
+Line = tuple[Any, ...]
+"""Which record a line of the journal tells of, and what it leaves of it (None: nothing); then what was, and where it stands."""
 _STOPPED: Final = "Stopped; no file was written, and the register is as it was."
 
 
@@ -52,26 +54,39 @@ def _carry_books(register: Register, target: FileEngine, position: int, head: st
         where = " WHERE key = 'origin'" if table == "register_meta" else ""
         rows = register.rows(f"SELECT {', '.join(columns)} FROM {table}{where}")
         target.put_rows(table, columns, rows)
-    lines = _followed(register, position, head)
     done = 0
-    while part := list(islice(lines, _AT_ONCE)):
-        target.put_rows("journal", COLUMNS, part)
-        done += len(part)
-        tell(progress, done, position, _STOPPED)
-    target.put_rows("register_meta", ("key", "value"), [(HEAD + register.origin, f"{position} {head}")])
+    for chain, end in _seen_there(register, position, head).items():
+        last: tuple[Any, ...] = ()
+        lines = _followed(register, chain, end, position)
+        while part := list(islice(lines, _AT_ONCE)):
+            target.put_rows("journal", COLUMNS, part)
+            done, last = done + len(part), part[-1]
+            tell(progress, min(done, position), position, _STOPPED)
+        target.put_rows("register_meta", ("key", "value"), [(HEAD + chain, f"{end} {last[_HASH]}")])
 
 
-def _followed(register: Register, position: int, head: str) -> Iterator[tuple[Any, ...]]:
-    """The register's own lines up to there, each hash worked out anew from the line before."""
-    chained, last = FIRST_HASH, 0
-    for line in register.stream(
-        f"{SELECT} WHERE origin = ? AND sequence <= ? ORDER BY sequence", (register.origin, position)
-    ):
-        if line[_SEQUENCE] != last + 1 or line[_PREVIOUS] != chained or row_hash(line) != line[_HASH]:
+def _seen_there(register: Register, position: int, head: str) -> Mapping[str, int]:
+    """The last line of each chain that stood in the register when the line was written, its own among them."""
+    found = [chain for chain in {register.origin, *heads(register.rows)} if holds_line(register, chain, position, head)]
+    if not found:
+        raise _another_history(register, position)
+    return SeenLines(register.rows).seen_by(Mark(found[0], position))
+
+
+def _followed(register: Register, chain: str, end: int, position: int) -> Iterator[tuple[Any, ...]]:
+    """The lines of a chain up to there, each hash worked out anew from the line before."""
+    stem = Branches(register.rows).stem(chain)
+    before = (
+        "" if stem is None else register.rows("SELECT hash FROM journal WHERE origin = ? AND sequence = ?", stem)[0][0]
+    )
+    chained, last = before or FIRST_HASH, 0
+    for line in register.stream(f"{SELECT} WHERE origin = ? AND sequence <= ? ORDER BY sequence", (chain, end)):
+        # Numbers are covered by the hashes: a line that is missing is not followed by the next.
+        if line[_PREVIOUS] != chained or row_hash(line) != line[_HASH]:
             raise _another_history(register, position)
         last, chained = line[_SEQUENCE], line[_HASH]
         yield line
-    if (last, chained) != (position, head):
+    if last != end:
         raise _another_history(register, position)
 
 
@@ -87,7 +102,9 @@ def _put_rows(target: FileEngine, kind: Kind[Any], read: Iterator[int], position
     names = kind.codec.names
     beside = tuple(target.dialect.derived.get(kind.table, ()))
     lines = _telling(_lines_of(target, kind), read, position, progress)
-    rows = (_whole_row(target, kind, uid, row) for uid, row in _told(kind, lines))
+    several = has_several(target.rows)
+    told = told_records(kind, SeenLines(target.rows), lines) if several else _told(kind, lines)
+    rows = (_whole_row(target, kind, uid, row) for uid, row in told)
     while part := list(islice(rows, _AT_ONCE)):
         target.put_rows(kind.table, (*names, *beside), part)
 
@@ -100,7 +117,9 @@ def _whole_row(target: FileEngine, kind: Kind[Any], uid: str, row: Row) -> tuple
 
 def _lines_of(target: FileEngine, kind: Kind[Any]) -> Iterator[Line]:
     return target.stream(
-        'SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time, sequence', (kind.table,)
+        'SELECT uid, "after", "before", origin, sequence, time FROM journal WHERE entity = ? '
+        "ORDER BY uid, time, origin, sequence",
+        (kind.table,),
     )
 
 
@@ -109,15 +128,26 @@ def _telling(lines: Iterable[Line], read: Iterator[int], position: int, progress
     for line in lines:
         done = next(read)
         if done % _AT_ONCE == 0:
-            tell(progress, done, position, _STOPPED)
+            tell(progress, min(done, position), position, _STOPPED)
         yield line
+
+
+def told_records(kind: Kind[Any], seen: SeenLines, lines: Iterable[Line]) -> Iterator[tuple[str, Row]]:
+    """The same where several chains tell of a record, which may know nothing of one another."""
+    for uid, told in groupby(lines, key=lambda line: line[0]):
+        record = ToldRecord(seen, dict(kind.added))
+        for _, after, before, origin, sequence, time in told:
+            was, became = (None if each is None else read_cells(kind.table, uid, each) for each in (before, after))
+            record.add(ToldLine(Mark(origin, sequence), time, "", was, became))
+        if record.row is not None:
+            yield uid, record.row
 
 
 def _told(kind: Kind[Any], lines: Iterable[Line]) -> Iterator[tuple[str, Row]]:
     """The rows of a table by key, as the journal tells them."""
     for uid, told in groupby(lines, key=lambda line: line[0]):
         row: Row | None = None
-        for _, after in told:
+        for _, after, *_where in told:
             row = (
                 None
                 if after is None

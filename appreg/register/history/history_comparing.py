@@ -10,7 +10,7 @@ from msgspec import Struct
 from appreg.core.values.dates_in_words import date_words
 from appreg.register.engine.file_engine import asking
 from appreg.register.history.half_filled import half_filled
-from appreg.register.journal.journal_ends import JournalEnd, journal_end
+from appreg.register.journal.journal_ends import JournalEnd, heads, journal_end
 from appreg.register.schema.record_codec import is_day
 
 MOST_NAMED: Final = 5
@@ -52,9 +52,9 @@ def lacking(register: sqlite3.Connection, copy: sqlite3.Connection) -> Lacking:
     """Compare two files that can be read; raises sqlite3.DatabaseError where one cannot."""
     present, other = journal_end(asking(register)), journal_end(asking(copy))
     standing, since = _standing(register, copy, present, other)
-    after = (present.origin, since)
+    after = _missing(register, copy) if standing is not Standing.FOREIGN else _ALL
     lines, changes = _row(
-        register, 'SELECT count(*), count(DISTINCT "change") FROM journal WHERE origin = ? AND sequence > ?', after
+        register, f'SELECT count(*), count(DISTINCT "change") FROM journal j WHERE {after[0]}', after[1]
     )
     return Lacking(
         standing=standing,
@@ -75,16 +75,57 @@ def _standing(
 ) -> tuple[Standing, int]:
     if present.origin != other.origin:
         return Standing.FOREIGN, 0
-    shared = min(present.line, other.line)
-    if _hash_at(register, present.origin, shared) != _hash_at(copy, present.origin, shared):
-        return Standing.APART, _last_shared(register, copy, present.origin, shared)
-    if present.line == other.line:
-        return Standing.SAME, shared
-    return (Standing.EARLIER if present.line > other.line else Standing.LATER), shared
+    ends = {origin: (_line_at_end(register, origin), _line_at_end(copy, origin)) for origin in _chains(register, copy)}
+    ahead = behind = apart = False
+    since = 0
+    for origin, (own, theirs) in ends.items():
+        shared = min(own, theirs)
+        if shared and _hash_at(register, origin, shared) != _hash_at(copy, origin, shared):
+            apart, shared = True, _last_shared(register, copy, origin, shared)
+        ahead, behind, since = ahead or own > theirs, behind or theirs > own, max(since, shared)
+    if apart or (ahead and behind):
+        return Standing.APART, since
+    if ahead:
+        return Standing.EARLIER, since
+    return (Standing.LATER if behind else Standing.SAME), since
+
+
+def _chains(*files: sqlite3.Connection) -> set[str]:
+    return {origin for file in files for origin in heads(asking(file))} | {
+        journal_end(asking(file)).origin for file in files
+    }
+
+
+def _line_at_end(connection: sqlite3.Connection, origin: str) -> int:
+    (line,) = _row(connection, "SELECT max(sequence) FROM journal WHERE origin = ?", (origin,))
+    return int(line or 0)
+
+
+_Condition = tuple[str, tuple[Any, ...]]
+"""Which lines of the journal, with the parameters."""
+
+
+_ALL: Final[_Condition] = ("j.sequence > ?", (0,))
+
+
+def _missing(register: sqlite3.Connection, copy: sqlite3.Connection) -> _Condition:
+    """The lines of the register that the copy has not: of each chain those after the last that both have."""
+    parts: list[str] = []
+    parameters: list[Any] = []
+    for origin in sorted(_chains(register)):
+        shared = min(_line_at_end(register, origin), _line_at_end(copy, origin))
+        if shared and _hash_at(register, origin, shared) != _hash_at(copy, origin, shared):
+            shared = _last_shared(register, copy, origin, shared)
+        parts.append("(j.origin = ? AND j.sequence > ?)")
+        parameters += [origin, shared]
+    return f"({' OR '.join(parts)})", tuple(parameters)
 
 
 def _last_shared(register: sqlite3.Connection, copy: sqlite3.Connection, origin: str, differing: int) -> int:
-    """Each hash holds all lines before it: where two agree, everything up to there agrees."""
+    """Each hash holds all lines before it: where two agree, everything up to there agrees.
+
+    Numbers that neither has stand for the line before them.
+    """
     agreeing = 0
     while differing - agreeing > 1:
         middle = (agreeing + differing) // 2
@@ -96,28 +137,30 @@ def _last_shared(register: sqlite3.Connection, copy: sqlite3.Connection, origin:
 
 
 def _hash_at(connection: sqlite3.Connection, origin: str, line: int) -> str:
-    found = connection.execute("SELECT hash FROM journal WHERE origin = ? AND sequence = ?", (origin, line)).fetchone()
+    found = connection.execute(
+        "SELECT hash FROM journal WHERE origin = ? AND sequence <= ? ORDER BY sequence DESC LIMIT 1", (origin, line)
+    ).fetchone()
     return "" if found is None else str(found[0])
 
 
-def _new(register: sqlite3.Connection, entity: str, after: tuple[str, int]) -> int:
+def _new(register: sqlite3.Connection, entity: str, after: _Condition) -> int:
     (count,) = _row(
         register,
-        'SELECT count(*) FROM journal WHERE origin = ? AND sequence > ? AND entity = ? AND "before" IS NULL',
-        (*after, entity),
+        f'SELECT count(*) FROM journal j WHERE {after[0]} AND j.entity = ? AND j."before" IS NULL',
+        (*after[1], entity),
     )
     return int(count)
 
 
-def _named(register: sqlite3.Connection, after: tuple[str, int]) -> tuple[str, ...]:
+def _named(register: sqlite3.Connection, after: _Condition) -> tuple[str, ...]:
     """An item counts as new by its own line, before any inspection of it."""
     rows = register.execute(
         "SELECT a.tag, a.name, i.date, i.outcome FROM journal j "
         "LEFT JOIN inspection i ON j.entity = 'inspection' AND i.uid = j.uid "
         "JOIN appliance a ON a.uid = CASE j.entity WHEN 'inspection' THEN i.appliance ELSE j.uid END "
-        "WHERE j.origin = ? AND j.sequence > ? AND j.entity IN ('appliance', 'inspection') AND j.\"before\" IS NULL "
+        f"WHERE {after[0]} AND j.entity IN ('appliance', 'inspection') AND j.\"before\" IS NULL "
         "ORDER BY j.sequence LIMIT ?",
-        (*after, MOST_NAMED),
+        (*after[1], MOST_NAMED),
     ).fetchall()
     return tuple(
         f"{tag} {name}: {'added' if on is None else f'inspected {_day_words(on)}, {outcome}'}"

@@ -8,7 +8,8 @@ from msgspec import Struct
 from appreg.core.records.kept_records import Record
 from appreg.core.values.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
-from appreg.register.journal.journal_chain import SELECT
+from appreg.register.journal.journal_chain import SELECT, line_of
+from appreg.register.journal.journal_ends import heads
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import Cell
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE, kind_of
@@ -101,6 +102,9 @@ def read_entry(row: tuple[Any, ...]) -> JournalEntry:
 
 def journal_end(register: Register) -> int:
     """The sequence of the last line; 0 before the first."""
+    ends = heads(register.rows)
+    if len(ends) > 1:
+        return max(line_of(str(end)) for end in ends.values())
     rows = register.rows("SELECT coalesce(max(sequence), 0) FROM journal WHERE origin = ?", (register.origin,))
     end: int = rows[0][0]
     return end
@@ -108,11 +112,15 @@ def journal_end(register: Register) -> int:
 
 def changes_since(register: Register, end: int, kind: type[Record]) -> list[JournalEntry]:
     """What happened to records of a kind after that line, oldest first."""
-    rows = register.rows(
-        f"{SELECT} WHERE origin = ? AND sequence > ? AND entity = ? ORDER BY sequence",
-        (register.origin, end, kind_of(kind).table),
-    )
-    return [read_entry(row) for row in rows]
+    rows = [
+        row
+        for origin in {register.origin, *heads(register.rows)}
+        for row in register.rows(
+            f"{SELECT} WHERE origin = ? AND sequence > ? AND entity = ? ORDER BY sequence",
+            (origin, end, kind_of(kind).table),
+        )
+    ]
+    return sorted(map(read_entry, rows), key=lambda entry: entry.time)
 
 
 def last_change_of(register: Register, uid: Uid, field: str) -> JournalEntry | None:
@@ -126,5 +134,5 @@ def later_changes_of(register: Register, entry: JournalEntry, field: str) -> lis
     return [
         each
         for each in history_of(register, Uid(entry.uid))
-        if each.sequence > entry.sequence and each.change != entry.change and field in (each.after or {})
+        if each.time > entry.time and each.change != entry.change and field in (each.after or {})
     ]

@@ -5,7 +5,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, Inspection, Record
+from appreg.core.records.kept_records import Appliance, Inspection, Record, Visit
 from appreg.core.records.work_records import BenchDraft, InspectionWithdrawal
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
@@ -55,8 +55,10 @@ def _put_back(register: Register, undoing: Change, entry: JournalEntry, reason: 
             return  # what is typed may change at any time, and is no part of what was saved
         raise _changed_since(kind, current)
     _refuse_noted_since(register, entry)
+    # An inspection that is taken back stays, and its visit with it.
     if entry.before is None:
-        undoing.remove(current[0], noted=True)
+        if not isinstance(current[0], Visit) or not register.has(Inspection, visit=current[0].uid):
+            undoing.remove(current[0], noted=True)
     else:
         undoing.put(replace(current[0], **_values(kind, entry.before)), noted=True)
 

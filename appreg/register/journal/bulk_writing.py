@@ -7,6 +7,7 @@ from appreg.core.records.kept_records import Record
 from appreg.errors import InputRefused
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.journal.change_lines import ChangeLines, Noted, differences, noted_update
+from appreg.register.journal.doubles import ONCE, refuse_doubles
 from appreg.register.schema.record_codec import Cell
 from appreg.register.schema.record_kinds import Kind, kind_of
 
@@ -51,6 +52,7 @@ def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
     """Insert or update a batch of records, in their order."""
     current = _current_rows(lines, batch)
     run, dialect = _Run(lines), lines.engine.dialect
+    given: dict[str, list[dict[str, Cell]]] = {}
     for record in batch:
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
@@ -60,15 +62,21 @@ def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
         if known is None:
             cells = dict(zip(kind.codec.names, row, strict=True))
             beside = derived_cells(dialect, kind.table, cells, cells)
+            if kind.table in ONCE:
+                given.setdefault(kind.table, []).append(cells)
             run.add(kind, (), (*row, *beside.values()), (record.uid, None, kind.codec.canonical(row)))
         elif known != row:
             if kind.append_only:
                 raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
             before, after = differences(kind, known, row)
             cells = dict(zip(kind.codec.names, row, strict=True))
+            if not after.keys().isdisjoint(ONCE.get(kind.table, ())):
+                given.setdefault(kind.table, []).append(cells)
             put = {**after, **derived_cells(dialect, kind.table, cells, after)}
             run.add(kind, tuple(put), (*put.values(), record.uid), noted_update(record.uid, before, after))
     run.flush()
+    for table, rows in given.items():
+        refuse_doubles(lines, table, rows)
 
 
 def _current_rows(lines: ChangeLines, batch: Sequence[Record]) -> _Rows:

@@ -27,6 +27,8 @@ class ChangeLines:
         self._change = change
         self._who = who
         self._reason = reason
+        self.seen_change = change
+        """The change that the note of other chains' ends belongs to."""
         self._marked = cache(engine.dialect.marked)
 
     @property
@@ -55,11 +57,18 @@ class ChangeLines:
 
     def note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
         """Write one line."""
+        self.note_seen()
         self.execute(INSERT, self._tied(kind, (uid, before, after)))
 
     def note_many(self, kind: Kind[Any], noted: Iterable[Noted]) -> None:
         """Write many lines, in their order."""
+        self.note_seen()
         self.engine.put_rows("journal", COLUMNS, [self._tied(kind, one) for one in noted])
+
+    def note_seen(self) -> None:
+        """Note first what this chain has seen of the others, where it has not."""
+        if self._chain.unseen:
+            self.execute(INSERT, self._chain.tie_seen(self.seen_change))
 
     def _tied(self, kind: Kind[Any], noted: Noted) -> tuple[Cell, ...]:
         uid, before, after = noted

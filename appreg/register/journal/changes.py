@@ -13,6 +13,7 @@ from appreg.errors import InputRefused, NotFound
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.journal.bulk_writing import put_batch
 from appreg.register.journal.change_lines import ChangeLines, differences, noted_update
+from appreg.register.journal.doubles import ONCE, refuse_double
 from appreg.register.journal.journal_chain import Chain, take_up
 from appreg.register.journal.uid_source import Entropy, UidSource
 from appreg.register.schema.record_codec import Cell
@@ -29,23 +30,31 @@ _TAKEN_BACK: Final = frozenset({"inspection", "finding"})
 class Writer:
     """Opens changes on a register's connection, one after the other."""
 
-    def __init__(self, engine: "Engine", origin: Uid, clock: Clock, entropy: Entropy) -> None:
+    def __init__(self, engine: "Engine", origin: Uid | None, clock: Clock, entropy: Entropy) -> None:
         self._engine = engine
-        self._origin = origin
+        self.origin = origin
+        """The chain that is written; None: one that begins with the next change."""
         self._clock = clock
         self._entropy = entropy
 
     @contextmanager
-    def transaction(self, who: str, reason: str) -> "Iterator[Change]":
-        """A change whose records are saved together, durably, or not at all."""
+    def transaction(
+        self, who: str, reason: str, beforehand: Callable[["Engine"], None] | None = None
+    ) -> "Iterator[Change]":
+        """A change whose records are saved together, durably, or not at all; `beforehand` puts in lines of other chains."""
         with self._engine.sentences(), self._engine.transaction():
-            chain = take_up(self._engine.rows, self._origin, self._clock)
+            if beforehand is not None:
+                beforehand(self._engine)
+            chain = take_up(self._engine.rows, self.origin or "", self._clock)
             chain.begin()
             # Keys start at the journal's time, so that they follow its order even where a clock was set back.
             uids = UidSource(partial(getattr, chain, "milliseconds"), self._entropy)
+            chain.origin = chain.origin or uids.new_uid()
             yield Change(self._engine, chain, uids.new_uid, who=who, reason=reason)
             if chain.written:
                 _remember(self._engine, *chain.head)
+        if chain.written:
+            self.origin = Uid(chain.origin)
 
 
 def _remember(engine: "Engine", key: str, value: str) -> None:
@@ -63,11 +72,29 @@ class Change:
         self.new_uid = new_uid
         self.uid = new_uid()
         self._lines = ChangeLines(engine, chain, self.uid, who=who, reason=reason)
+        if chain.unseen:
+            self._lines.seen_change = new_uid()
 
     @property
     def lines(self) -> int:
         """Lines noted in the journal so far."""
         return self._lines.written
+
+    def note_kept(self, record: Record, field: str) -> None:
+        """Note that a field is to stay as it is: a line of the journal that changes nothing."""
+        kind: Kind[Any] = kind_of(type(record))
+        cells = dict(zip(kind.codec.names, kind.codec.encode(record), strict=True))
+        same = {field: cells[field]}
+        uid, was, became = noted_update(str(record.uid), same, same)
+        self._lines.note(kind, uid, before=was, after=became)
+
+    def note_row(self, kind: Kind[Any], uid: str, row: str) -> None:
+        """Note that a row was put in again; only for the modules of this room."""
+        self._lines.note(kind, uid, before=None, after=row)
+
+    def note_seen(self) -> None:
+        """Note what the other chains hold, where this one has not; only for the modules of this room."""
+        self._lines.note_seen()
 
     def put(self, record: Record, *, noted: bool = False) -> None:
         """Insert a record, or update the one of that key; nothing is noted when nothing differs.
@@ -138,6 +165,8 @@ class Change:
         from appreg.register.schema.tables import insertion  # noqa: PLC0415 - once the engine has loaded peewee its own way
 
         insertion(database, self._model(kind), tuple(cells)).run(database, cells)
+        if kind.table in ONCE:
+            refuse_double(self._lines, kind.table, cells)
         if noted or kind.journalled:
             self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
@@ -151,6 +180,8 @@ class Change:
 
         altering = alteration(database, self._model(kind), tuple(cells))
         altering.run(database, {**cells, "uid": str(row[0])})
+        if not after.keys().isdisjoint(ONCE.get(kind.table, ())):
+            refuse_double(self._lines, kind.table, dict(zip(kind.codec.names, row, strict=True)))
         uid, was, became = noted_update(str(row[0]), before, after)
         if noted or kind.journalled:
             self._lines.note(kind, uid, before=was, after=became)

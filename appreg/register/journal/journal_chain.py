@@ -1,5 +1,6 @@
 """The chain of the journal: hybrid logical time, canonical JSON, and the hash that ties each row to the one before."""
 
+import json
 import re
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta
@@ -14,7 +15,7 @@ from msgspec import Struct
 from appreg.clock import Clock
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.journal.journal_ends import HEAD, ends_apart, heads, latest_time
-from appreg.register.schema.record_codec import Cell
+from appreg.register.schema.record_codec import Cell, canonical
 
 if TYPE_CHECKING:
     from appreg.register.engine.engine import Ask
@@ -29,6 +30,13 @@ INSERT: Final = f"INSERT INTO journal ({_NAMES}) VALUES (?, ?, ?, ?, ?, ?, ?, ?,
 SELECT: Final = f"SELECT {_NAMES} FROM journal"
 _SEQUENCE: Final = COLUMNS.index("sequence")
 _TIME: Final = COLUMNS.index("time")
+BRANCH: Final = "~"
+"""Stands between the origin of a chain that was written twice and the mark of one of its branches."""
+SEEN: Final = "seen"
+"""What a row tells of that notes where all other chains end."""
+AUTHOR: Final = "appreg"
+"""Who the journal names for changes that the program makes of its own accord."""
+_SEEN_REASON: Final = "what this place has seen"
 FIRST_HASH: Final = "0" * 64
 """What stands before the first row of an origin."""
 
@@ -95,6 +103,8 @@ def row_hash(row: Sequence[Any]) -> str:
 def _content(row: Sequence[Any]) -> str:
     """The same text as record_codec.canonical makes of columns that hold what they should, put together at the speed of bulk loading."""
     origin, sequence, time, who, reason, entity, uid, before, after, change, previous = row[:11]
+    if "~" in origin:
+        origin = origin_of(origin)
     return (
         f'{{"after":{_json(after)},"before":{_json(before)},"change":{_json(change)},"entity":{_json(entity)},'
         f'"origin":{_json(origin)},"previous_hash":{_json(previous)},"reason":{_json(reason)},'
@@ -119,6 +129,8 @@ class Chain(Struct, kw_only=True):
     """Rows tied since this chain was taken up."""
     instant: str = ""
     """The milliseconds as a stamp has them."""
+    unseen: dict[str, str] = {}
+    """Where all other chains end, while this one has not noted that; the next row has to be that note."""
 
     def begin(self) -> None:
         """Take the present time for the rows that follow; always later than the last, whatever the clock says."""
@@ -142,6 +154,14 @@ class Chain(Struct, kw_only=True):
         self.hash = row_hash(row)
         return (*row, self.hash)
 
+    def tie_seen(self, change: str) -> tuple[Cell, ...]:
+        """The row that notes where the other chains end; its number is past all of theirs, as its time is."""
+        seen, self.unseen = self.unseen, {}
+        self.sequence = max(self.sequence, *(line_of(end) for end in seen.values()))
+        return self.tie(
+            who=AUTHOR, reason=_SEEN_REASON, change=change, entity=SEEN, uid=self.origin, before=None, after=canonical(seen),
+        )  # fmt: skip
+
     def go_back(self, end: "Chain") -> None:
         """Take off the rows tied since it ended there."""
         for name in self.__struct_fields__:
@@ -154,21 +174,74 @@ class Chain(Struct, kw_only=True):
 
 
 def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
-    """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it."""
+    """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it.
+
+    Without an origin, and where that one was written twice, it is a new chain, which has to be given an origin once its
+    first change has begun.
+    """
     ends = heads(ask)
-    last = _sound_end(ask, origin, ends)
-    others = {own: noted for own, noted in ends.items() if own != origin}
-    chain = Chain(origin=origin, clock=clock, sequence=last[_SEQUENCE], hash=last[-1])
+    if any(own.startswith(f"{origin_of(origin)}{BRANCH}") for own in ends):
+        origin = ""
+    others = {own: str(noted) for own, noted in ends.items() if own != origin}
+    chain, times = Chain(origin=origin, clock=clock), []
+    if origin:
+        last = _sound_end(ask, origin, ends)
+        chain.sequence, chain.hash, times = last[_SEQUENCE], last[-1], [last[_TIME]]
+    chain.unseen = _unseen(ask, origin, ends, others)
     try:
-        chain.milliseconds, chain.counter = read_stamp(latest_time(ask, others, last[_TIME]) or "")
+        chain.milliseconds, chain.counter = read_stamp(latest_time(ask, others, *times) or "")
     except (ValueError, TypeError):
         raise _not_saved("ends at a line without a time") from None
     return chain
 
 
+def _unseen(ask: "Ask", origin: str, ends: Mapping[str, object], others: dict[str, str]) -> dict[str, str]:
+    """All other ends where this chain has not noted each of them; whoever notes an end looks at it first."""
+    if not others:
+        return {}
+    seen = last_seen(ask, origin) if origin else {}
+    news = [own for own, end in others.items() if seen.get(own) != end]
+    for own in news:
+        _sound_end(ask, own, ends)
+    for own, end in seen.items():
+        # Of a chain that was written twice either branch may have been meant.
+        held = others.get(own, "")
+        if line_of(held) < line_of(end) and not any(each.startswith(f"{origin_of(own)}{BRANCH}") for each in ends):
+            raise _not_saved(f"of {own} ends at line {line_of(held)}, where line {line_of(end)} was seen")
+    return others if news else {}
+
+
+def last_seen(ask: "Ask", origin: str) -> dict[str, str]:
+    """Where the other chains ended when this one noted it last."""
+    rows = ask('SELECT "after" FROM journal WHERE entity = ? AND uid = ? ORDER BY time DESC LIMIT 1', (SEEN, origin))
+    return read_seen(rows[0][0]) if rows else {}
+
+
+def read_seen(cell: object) -> dict[str, str]:
+    """What a note of other chains' ends holds; nothing where it cannot be read, which `verify` says."""
+    try:
+        seen = json.loads(cell) if isinstance(cell, str) else None
+    except ValueError:
+        seen = None
+    return {own: end for own, end in seen.items() if isinstance(end, str)} if isinstance(seen, dict) else {}
+
+
+def line_of(end: str) -> int:
+    """The number of the line in a note of where a chain ends; 0 where it is none."""
+    line = end.partition(" ")[0]
+    return int(line) if line.isdecimal() and len(line) < len(str(1 << 63)) else 0
+
+
+def origin_of(chain: str) -> str:
+    """The origin that stands in the lines of a chain: of a branch, the part before its mark."""
+    return chain.partition(BRANCH)[0]
+
+
 def require_sound_end(register: "Register") -> None:
     """Raise RegisterUnusable where nothing could be saved as the journal ends; before work whose result has to be saved."""
-    _sound_end(register.rows, register.origin, heads(register.rows))
+    ends = heads(register.rows)
+    for origin in {register.origin, *ends}:
+        _sound_end(register.rows, origin, ends)
 
 
 def _sound_end(ask: "Ask", origin: str, ends: Mapping[str, object]) -> tuple[Any, ...]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from msgspec import Struct
 
@@ -22,12 +22,14 @@ HEAD: Final = "head:"
 """Prefix of the register_meta key that holds the last sequence and hash of an origin."""
 HEADS: Final = f"substr(key, 1, {len(HEAD)}) = '{HEAD}'"
 """The condition that a row of register_meta is such a note."""
+WRITTEN_HERE: Final = "written here"
+"""The register_meta key that says which chain the desks of a database write."""
 _LAST: Final = "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1"
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 class JournalEnd(Struct, frozen=True, kw_only=True):
-    """The last line of the register's own journal: by this two registers are told apart."""
+    """The last line of a register's journal: by this two registers are told apart."""
 
     origin: str
     line: int
@@ -48,11 +50,20 @@ def journal_end(ask: "Ask") -> JournalEnd:
     found = ask("SELECT value FROM register_meta WHERE key = 'origin'", ())
     if not found:
         raise RegisterUnusable(f"The register has lost its origin; {PUT_BACK}.")
-    last = ask(
-        "SELECT sequence, hash, time, who FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", found[0]
-    )
-    line, own_hash, time, who = last[0] if last else (0, "", "", "")
+    line, own_hash, time, who = _last_line(ask, found[0][0]) or (0, "", "", "")
     return JournalEnd(origin=str(found[0][0]), line=int(line), hash=str(own_hash), time=str(time), who=str(who))
+
+
+def _last_line(ask: "Ask", founding: str) -> tuple[Any, ...] | None:
+    """Number, hash, time and author of the last line of any chain: whoever wrote it had seen the ends of all others."""
+    found = [
+        line
+        for origin in {founding, *heads(ask)}
+        for line in ask(
+            "SELECT sequence, hash, time, who FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)
+        )
+    ]
+    return max(found, key=lambda line: (str(line[2]), str(line[1])), default=None)
 
 
 def time_words(stamp: str) -> str:
@@ -89,17 +100,33 @@ def instant_of(time: str) -> Instant:
 
 
 def present_seal(register: "Register") -> Seal | None:
-    """The seal of the last line that this register wrote, as stored; None where no such line can be read."""
-    rows = register.rows(_LAST, (register.origin,))
-    return _seal(*rows[0]) if rows else None
+    """The seal of the journal's last line, of whatever chain, as stored; None where no such line can be read."""
+    last = _last_line(register.rows, register.origin)
+    return _seal(*last[:2]) if last else None
+
+
+def last_line_of(register: "Register", origin: str) -> tuple[int, str] | None:
+    """Number and hash of a chain's last line, as stored."""
+    rows = register.rows(_LAST, (origin,))
+    return (int(rows[0][0]), str(rows[0][1])) if rows else None
+
+
+def holds_line(register: "Register", origin: str, line: int, own_hash: str) -> bool:
+    """Tell whether a chain has that line."""
+    rows = register.rows("SELECT hash FROM journal WHERE origin = ? AND sequence = ?", (origin, line))
+    return bool(rows) and rows[0][0] == own_hash
 
 
 def seals_at(register: "Register", positions: Collection[int]) -> frozenset[Seal]:
-    """The seals, as stored, of those of its own lines."""
+    """The seals, as stored, of its lines of those numbers, of whatever chain."""
     test, parameters = register.dialect.among("sequence", positions)
-    rows = register.rows(
-        f"SELECT sequence, hash FROM journal WHERE origin = ? AND {test}", (register.origin, *parameters)
-    )
+    rows = [
+        row
+        for origin in {register.origin, *heads(register.rows)}
+        for row in register.rows(
+            f"SELECT sequence, hash FROM journal WHERE origin = ? AND {test}", (origin, *parameters)
+        )
+    ]
     return frozenset(seal for row in rows if (seal := _seal(*row)) is not None)
 
 
@@ -108,9 +135,11 @@ def end_fault(register: "Register") -> str:
     return loose_end(register.rows, register.origin)
 
 
-def loose_end(ask: "Ask", origin: str) -> str:
-    """How the last line and the note of it disagree, as the middle of a sentence; empty where they agree."""
-    return ends_apart(next(iter(ask(_LAST, (origin,))), None), heads(ask).get(origin))
+def loose_end(ask: "Ask", founding: str) -> str:
+    """How the last line of a chain and the note of it disagree, as the middle of a sentence; empty where all agree."""
+    ends = heads(ask)
+    faults = (ends_apart(next(iter(ask(_LAST, (origin,))), None), ends.get(origin)) for origin in {founding, *ends})
+    return next((fault for fault in faults if fault), "")
 
 
 def ends_apart(last: Sequence[object] | None, noted: object) -> str:

@@ -1,12 +1,13 @@
 """Inspections and their findings, listed; and which of them still count."""
 
+from bisect import bisect_left
 from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby
-from typing import Any, Final, Self
+from typing import Any, Final
 
 from msgspec import Struct
 
-from appreg.core.records.kept_records import FindingRecord, Inspection
+from appreg.core.records.kept_records import FindingRecord, Inspection, StatedInspection
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_ends import place_column
 from appreg.register.opening.register_file import Register
@@ -16,6 +17,7 @@ from appreg.register.schema.record_kinds import kind_of
 _INSPECTION: Final = kind_of(Inspection)
 _FINDING: Final = kind_of(FindingRecord)
 _INSPECTION_COLUMNS: Final = ", ".join(f'i."{name}"' for name in _INSPECTION.codec.names)
+_STATED: Final = kind_of(StatedInspection)
 _APPLIANCE: Final = _INSPECTION.codec.names.index("appliance")
 _DATE: Final = _INSPECTION.codec.names.index("date")
 INSPECTION_PLACE: Final = (
@@ -30,6 +32,23 @@ STANDING: Final = (
 """Neither taken back, nor superseded by one that was not taken back."""
 
 
+_STATED_OF: Final = _STATED.codec.names.index("appliance")
+_STATED_PLACE: Final = (
+    f"coalesce({place_column('stated_inspection', 's.uid')}, CASE s.outcome WHEN 'stated failure' THEN '~' ELSE '' END)"
+)
+_STATED_COLUMNS: Final = ", ".join(f's."{name}"' for name in _STATED.codec.names)
+_STATED_ROWS: Final = f"SELECT {_STATED_COLUMNS}, {_STATED_PLACE} FROM stated_inspection s"
+"""What somebody else states, s, each with its place likewise."""
+
+
+class Stated(Struct, frozen=True, kw_only=True):
+    """What somebody else states of an item, and when it was recorded beside the inspections of it."""
+
+    record: StatedInspection
+    after: int
+    """How many of the item's inspections, all that were saved counted, were in the journal before it."""
+
+
 class SavedInspections(Struct, frozen=True, kw_only=True):
     """All inspections of one item."""
 
@@ -37,6 +56,8 @@ class SavedInspections(Struct, frozen=True, kw_only=True):
     """In the journal's order, oldest first; those taken back or superseded among them."""
     counting: tuple[Inspection, ...]
     """Those of them that count."""
+    stated: tuple[Stated, ...] = ()
+    """What somebody else states of it without readings, in the journal's order; none of them is an inspection."""
 
     @property
     def newest_first(self) -> tuple[Inspection, ...]:
@@ -44,13 +65,10 @@ class SavedInspections(Struct, frozen=True, kw_only=True):
         places = {each.uid: place for place, each in enumerate(self.saved)}
         return tuple(sorted(self.saved, key=lambda each: (each.date, places[each.uid]), reverse=True))
 
-    @classmethod
-    def read(cls, rows: Sequence[tuple[Any, ...]]) -> Self:
-        """Those of one item in rows of saved_inspections_among(); raises RecordDamaged."""
-        decoded = [
-            (_INSPECTION.codec.decode(cells), bool(counts)) for *cells, _, counts in sorted(rows, key=_saved_place)
-        ]
-        return cls(saved=tuple(each for each, _ in decoded), counting=tuple(each for each, counts in decoded if counts))
+    @staticmethod
+    def read(rows: Sequence[tuple[Any, ...]], stated: Sequence[tuple[Any, ...]] = ()) -> "SavedInspections":
+        """Those of one item in rows of saved_inspections_among() and stated_among(); raises RecordDamaged."""
+        return _saved(rows, stated)
 
 
 def saved_inspections_among(register: Register, items: Collection[Uid]) -> dict[str, list[tuple[Any, ...]]]:
@@ -65,6 +83,22 @@ def saved_inspections_among(register: Register, items: Collection[Uid]) -> dict[
     return by_item
 
 
+def stated_among(register: Register, items: Collection[Uid]) -> dict[str, list[tuple[Any, ...]]]:
+    """Rows of what others state of some items, by item, likewise."""
+    test, parameters = register.dialect.among("s.appliance", items)
+    by_item: dict[str, list[tuple[Any, ...]]] = {}
+    for row in register.rows(f"{_STATED_ROWS} WHERE {test}", parameters):
+        by_item.setdefault(row[_STATED_OF], []).append(row)
+    return by_item
+
+
+def stated_of(register: Register, appliance: Uid) -> tuple[StatedInspection, ...]:
+    """What others state of an item that can be read, newest first."""
+    rows = register.rows(f"{_STATED_ROWS} WHERE s.appliance = ?", (appliance,))
+    told = _saved((), rows, damaged=register.damage.note_record).stated
+    return tuple(each.record for each in sorted(told, key=lambda each: (each.record.on, each.after), reverse=True))
+
+
 def saved_inspections(register: Register, appliance: Uid, *, readable: bool = False) -> SavedInspections:
     """All inspections of an appliance in the order in which they were saved, and which of them count.
 
@@ -74,16 +108,22 @@ def saved_inspections(register: Register, appliance: Uid, *, readable: bool = Fa
         f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i WHERE i.appliance = ?",
         (appliance,),
     )
-    return _saved(rows, register.damage.note_record if readable else None)
+    stated = register.rows(f"{_STATED_ROWS} WHERE s.appliance = ?", (appliance,))
+    return _saved(rows, stated, damaged=register.damage.note_record if readable else None)
 
 
 def saved_inspections_by_item(register: Register) -> Iterator[tuple[Uid, SavedInspections]]:
-    """The same of every item that was ever inspected, one after the other."""
+    """The same of every item that was ever inspected, or of which anything is stated, one after the other."""
+    stated: dict[str, list[tuple[Any, ...]]] = {}
+    for row in register.rows(_STATED_ROWS):
+        stated.setdefault(row[_STATED_OF], []).append(row)
     rows = register.stream(
         f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i ORDER BY i.appliance"
     )
     for appliance, own in groupby(rows, key=lambda row: row[_APPLIANCE]):
-        yield Uid(appliance), _saved(list(own))
+        yield Uid(appliance), _saved(list(own), stated.pop(appliance, ()))
+    for appliance, told in stated.items():
+        yield Uid(appliance), _saved((), told)
 
 
 def inspections_of(register: Register, appliance: Uid, *, readable: bool = False) -> list[Inspection]:
@@ -115,14 +155,26 @@ def inspections_of_visit(register: Register, visit: Uid, *, effective: bool = Tr
     return [_INSPECTION.codec.decode(cells) for *cells, _ in sorted(rows, key=_place)]
 
 
-def _saved(rows: list[tuple[Any, ...]], damaged: Damaged | None = None) -> SavedInspections:
+def _saved(
+    rows: Sequence[tuple[Any, ...]],
+    stated: Sequence[tuple[Any, ...]] = (),
+    *,
+    damaged: Damaged | None = None,
+) -> SavedInspections:
     decoded = [
-        (inspection, bool(counts))
-        for *cells, _, counts in sorted(rows, key=lambda row: _place(row[:-1]))
+        (inspection, bool(counts), place)
+        for *cells, place, counts in sorted(rows, key=_saved_place)
         for inspection in _INSPECTION.codec.decode_all([cells], damaged)
     ]
+    places = [place for _, _, place in decoded]
     return SavedInspections(
-        saved=tuple(each for each, _ in decoded), counting=tuple(each for each, counts in decoded if counts)
+        saved=tuple(each for each, _, _ in decoded),
+        counting=tuple(each for each, counts, _ in decoded if counts),
+        stated=tuple(
+            Stated(record=record, after=bisect_left(places, place))
+            for *cells, place in sorted(stated, key=_place)
+            for record in _STATED.codec.decode_all([cells], damaged)
+        ),
     )
 
 

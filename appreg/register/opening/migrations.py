@@ -3,12 +3,12 @@
 import sqlite3
 from collections.abc import Callable, Collection, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from appreg.clock import Clock
 from appreg.core.values.uids import Uid
 from appreg.register.engine.file_engine import asking, in_one_go, load_alone, peewee_on_file
-from appreg.register.journal.journal_chain import INSERT, Chain, stamp, take_up
+from appreg.register.journal.journal_chain import AUTHOR, INSERT, Chain, stamp, take_up
 from appreg.register.schema.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.schema.later_tables import MIGRATIONS, Migration
 from appreg.register.schema.record_codec import canonical
@@ -61,10 +61,6 @@ def maker_of_file(path: Path, connection: sqlite3.Connection) -> Maker:
     return Maker(asking(connection), lambda: peewee_on_file(path, connection))
 
 
-AUTHOR: Final = "appreg"
-"""Who the journal names for changes that the program makes of its own accord."""
-
-
 def bring_up_to_date(
     path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid], *, keep_copy: bool = True
 ) -> None:
@@ -99,7 +95,7 @@ def migrate(maker: Maker, done: Collection[int], clock: Clock, new_uid: Callable
         return
     run = maker.run
     # An older register whose journal is in doubt is left as it is.
-    chain = _chain_of(run, clock) if done else None
+    chain = take_up(run, "", clock) if done else None
     for migration in waiting:
         maker.do(migration.statements)
         if migration.fill is not None:
@@ -109,6 +105,11 @@ def migrate(maker: Maker, done: Collection[int], clock: Clock, new_uid: Callable
         maker.do(migration.guards)
     if chain is None:
         chain = _new_chain(run, clock, new_uid)
+    else:
+        # Two copies may be brought up to date on two machines: neither goes on with the chain that both have.
+        chain.begin()
+        chain.origin = new_uid()
+        run(INSERT, chain.tie_seen(new_uid()))
     for migration in waiting:
         _note(run, chain, migration, new_uid())
     run(
@@ -121,13 +122,6 @@ def lay_tables(maker: Maker, newest: int = 0) -> None:
     """Make today's tables, or those after an older step, empty: what is to stand in them comes from another register."""
     for migration in MIGRATIONS[: newest or None]:
         maker.lay(migration)
-
-
-def _chain_of(run: "Ask", clock: Clock) -> Chain:
-    origin = run("SELECT value FROM register_meta WHERE key = 'origin'", ())
-    chain = take_up(run, origin[0][0] if origin else "", clock)
-    chain.begin()
-    return chain
 
 
 def _new_chain(run: "Ask", clock: Clock, new_uid: Callable[[], Uid]) -> Chain:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
+from typing import TYPE_CHECKING, Any, Final, Protocol, Self, TypeVar
 
 from appreg.clock import Clock, Instant, system_clock
 from appreg.core.records.kept_records import Record
@@ -34,6 +34,16 @@ _SOME: Final = 200
 """From so many on, it does so when the register is closed."""
 
 
+class WritingPlace(Protocol):
+    """Knows which chain of a register's journal is written here: each machine has its own."""
+
+    def origin_of(self, register: "Register") -> Uid | None:
+        """The chain that is gone on with; None: one that begins with the next change."""
+
+    def wrote(self, register: "Register", origin: Uid) -> None:
+        """Take note that the chain was begun, or gone on with."""
+
+
 class Register:
     """An open register; used by the thread that opened it, while others take their own by reopen()."""
 
@@ -51,6 +61,8 @@ class Register:
         self.last_change: Uid | None = None
         """The key of the last change that was saved through it."""
         self._open = True
+        self.writing_place: WritingPlace | None = None
+        """None: the chain that the register was made with is gone on with."""
         self.damage = DamageLedger()
         self.on_saved: Callable[[str], None] | None = None
         """Called with the reason of each change once it is saved."""
@@ -173,19 +185,26 @@ class Register:
         if self._change is not None:
             yield self._change
             return
-        self.require_writable()
-        if self._writer is None:
-            # A query from the command line must not wait for what only writing needs.
-            from appreg.register.journal.changes import Writer  # noqa: PLC0415
+        with self.change_after(None, who, reason) as change:
+            yield change
 
-            self._writer = Writer(self.engine, self.origin, self._clock, self._entropy)
-        with self._writer.transaction(who, reason) as change:
+    @contextmanager
+    def change_after(
+        self, beforehand: "Callable[[Engine], None] | None", who: str, reason: str = ""
+    ) -> "Iterator[Change]":
+        """As change(), once lines of other chains were put in; only for the modules of this room."""
+        self.require_writable()
+        writer = self._writing()
+        begun = writer.origin
+        with writer.transaction(who, reason, beforehand) as change:
             self._change = change
             try:
                 yield change
             finally:
                 self._change = None
         lines = change.lines
+        if self.writing_place is not None and writer.origin is not None and writer.origin != begun:
+            self.writing_place.wrote(self, writer.origin)
         self.last_change = change.uid if lines else self.last_change
         self._written += lines
         self.was_changed = self.was_changed or lines > 0
@@ -193,6 +212,16 @@ class Register:
             self.on_saved(reason)
         if lines >= _MANY:
             self.tune()
+
+    def _writing(self) -> "Writer":
+        if self._writer is None:
+            # A query from the command line must not wait for what only writing needs.
+            from appreg.register.journal.changes import Writer  # noqa: PLC0415
+
+            place = self.writing_place
+            origin = self.origin if place is None else place.origin_of(self)
+            self._writer = Writer(self.engine, origin, self._clock, self._entropy)
+        return self._writer
 
     @property
     def is_changing(self) -> bool:
@@ -216,6 +245,7 @@ class Register:
         """The same once more, for a thread of its own; raises RegisterUnusable where another stands there."""
         own = opened_register(self.engine.again(), clock=self._clock, entropy=self._entropy)
         own.damage = self.damage
+        own.writing_place = self.writing_place
         if own.read_only or (fault := self.look()) == "":
             return own
         own.close()
@@ -226,6 +256,8 @@ class Register:
         if self._open:
             if self._written >= _SOME:
                 self.tune()
+            if self.was_changed and self.writing_place is not None and self._writer and self._writer.origin:
+                self.writing_place.wrote(self, self._writer.origin)
             self._open = False
             self.engine.close()
 

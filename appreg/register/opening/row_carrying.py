@@ -82,14 +82,15 @@ def carry_rows(
     for table in tables:
         rows = source.stream(table.query)
         while part := list(islice(rows, _AT_ONCE)):
-            put = [_with_derived(target, table, row) for row in part] if table.worked_out else part
+            put = [with_derived(target, table, row) for row in part] if table.worked_out else part
             target.put_rows(table.name, (*table.columns, *table.worked_out), put)
             done += len(part)
             tell(progress, done, whole, "Stopped; nothing was copied, and the register is as it was.")
     return journal_end(source.rows)
 
 
-def _with_derived(target: "Engine", table: CarriedTable, row: tuple[Any, ...]) -> tuple[Any, ...]:
+def with_derived(target: "Engine", table: CarriedTable, row: tuple[Any, ...]) -> tuple[Any, ...]:
+    """A row with the columns that follow from others."""
     cells = dict(zip(table.columns, row, strict=True))
     return (*row, *derived_cells(target.dialect, table.name, cells, cells).values())
 

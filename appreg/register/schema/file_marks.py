@@ -8,7 +8,7 @@ from appreg.errors import PUT_BACK, RegisterUnusable
 
 APPLICATION_ID: Final = 0x41505247
 """Marks the file as a register of this program (the letters APRG)."""
-NEWEST: Final = 16
+NEWEST: Final = 18
 """The number of the last migration this version knows."""
 INSTEAD: Final = f"{PUT_BACK}; or move it away to begin anew"
 """What to do where a file stands that holds nothing."""

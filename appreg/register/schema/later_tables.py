@@ -266,6 +266,38 @@ def _jobs(migrator: "SchemaMigrator") -> "Iterable[Operation]":
     yield new_text(migrator, "appliance", "owner_name")
 
 
+def _stated(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """Inspections that somebody else states, without readings."""
+    from appreg.register.schema.new_tables import Shape, new_index, new_table  # noqa: PLC0415 - peewee is loaded with the step
+
+    shape = Shape(migrator)
+    stated = shape.key() | shape.refers("appliance", "appliance") | shape.days("on")
+    stated |= shape.among("kind", "visual", "combined")
+    stated |= shape.among("outcome", "stated pass", "stated failure", "no result stated") | shape.texts("words")
+    stated |= shape.days("next_on", null=True) | shape.texts("stated_by", "source")
+    stated |= shape.numbers("line") | shape.texts("remarks")
+    yield new_table(migrator, "stated_inspection", stated)
+    yield new_index(migrator, "stated_inspection", ("appliance", "on"))
+
+
+_GIVEN_TWICE: Final = (
+    "DROP INDEX appliance_tag",
+    "CREATE INDEX appliance_tag ON appliance (tag COLLATE NOCASE)",
+    "DROP INDEX site_prefix",
+    "CREATE INDEX site_prefix ON site (prefix COLLATE NOCASE)",
+    "DROP INDEX category_code",
+    "CREATE INDEX category_code ON category (code COLLATE NOCASE)",
+    "DROP INDEX withdrawal_inspection",
+    "CREATE INDEX withdrawal_inspection ON inspection_withdrawal (inspection)",
+    "DROP INDEX issued_document_number",
+    'CREATE INDEX issued_document_number ON issued_document ("number", "issue")',
+    "DROP INDEX print_job_number",
+    'CREATE INDEX print_job_number ON print_job ("number")',
+    "DROP INDEX calendar_entry_event",
+    'CREATE INDEX calendar_entry_event ON calendar_entry ("event")',
+)
+"""Two copies that become one may have given the same twice; what is typed is still held to be given once."""
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -285,5 +317,7 @@ MIGRATIONS: Final = (
     Migration(14, "issued documents", operations=_issued, guards=_ISSUED_FOR_GOOD),
     Migration(15, "what was printed", operations=_printed, guards=_PRINTED_FOR_GOOD),
     Migration(16, "jobs of several visits, the firm, owners by name, and figures looked up", operations=_jobs),
+    Migration(17, "inspections that somebody else states, without readings", operations=_stated),
+    Migration(18, "journals of several places, and what two of them gave twice", guards=_GIVEN_TWICE),
 )
 """Up to file_marks.NEWEST."""

@@ -80,6 +80,7 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(job_records.FigureLookedUp, "figure_looked_up"),
     Kind(issued_documents.IssuedDocument, "issued_document", append_only=True),
     Kind(print_jobs.PrintJob, "print_job", append_only=True),
+    Kind(records.StatedInspection, "stated_inspection"),
 )
 KINDS: Final[dict[type[Any], Kind[Any]]] = {kind.record: kind for kind in _KINDS}
 KINDS_BY_TABLE: Final[dict[str, Kind[Any]]] = {kind.table: kind for kind in _KINDS}

@@ -38,6 +38,8 @@ class ItemRules(Struct, frozen=True, kw_only=True):
     """Id of the environment that holds: the location's, else the site's."""
     answer: IntervalAnswer
     """The table's answer, with the intervals set by hand."""
+    table: IntervalAnswer
+    """The table's alone."""
     profile: LandlordProfile | None
     """The statutory duty at the site, if any."""
     test_max: Period | None
@@ -155,6 +157,7 @@ class RuleFinder:
             book=load_rule_book(site.rule_book),
             environment=self.environment(item),
             answer=self.answer(item),
+            table=self.table_answer(item),
             profile=self.profile(item),
             test_max=self.test_max(item),
         )

@@ -209,7 +209,7 @@ def _attachments(
     stem = f"due-{today.isoformat()}"
     return (
         Attachment(name=f"{stem}.pdf", kind="application/pdf", content=drawn_list(told).content),
-        Attachment(name=f"{stem}.csv", kind="text/csv", content=table_csv(told.tables[0])),
+        Attachment(name=f"{stem}.csv", kind="text/csv", content=table_csv(told.tables[0], told.beside)),
         Attachment(name=f"{stem}.ics", kind="text/calendar", content=_calendar(due, title, today, written)),
     )
 

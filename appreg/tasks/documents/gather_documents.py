@@ -7,6 +7,7 @@ from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Instrument, Person
 from appreg.core.records.seals import document_seal
+from appreg.core.records.stated_words import stated_words
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.interval_tables import Interval, IntervalAnswer, IntervalTable
 from appreg.core.rules.rule_book import RuleBook
@@ -17,7 +18,7 @@ from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.documents.item_lines import InspectedItem, LastTime
 from appreg.register.journal.journal_ends import in_journal_order, places_of, present_seal
-from appreg.register.lists.inspection_lists import effective_inspections, findings_of
+from appreg.register.lists.inspection_lists import effective_inspections, findings_of, stated_of
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.inspecting.list_repairs import put_right_by
@@ -42,8 +43,9 @@ class DocumentGatherer:
         """
         location = self._rules.location(item.location).name
         interval = self._interval(item)
+        stated = self._stated(item, inspection)
         if inspection is None:
-            return InspectedItem(appliance=item, location=location, interval=interval, dates=self._dates)
+            return InspectedItem(appliance=item, location=location, interval=interval, stated=stated, dates=self._dates)
         self._books[inspection.rule_book_version] = inspection.rule_book
         until = [
             each
@@ -64,9 +66,16 @@ class DocumentGatherer:
             last_look=self._last(each for each in until if _is_look(each)),
             tested=tuple(findings_of(self._register, test.inspection.uid)) if test and looked and with_test else (),
             corrected=self._corrected(inspection),
+            stated=stated if with_test else "",
             remedial_action=self._remedial_action(item, inspection),
             dates=self._dates,
         )
+
+    def _stated(self, item: Appliance, inspection: Inspection | None) -> str:
+        """The latest that another states of it, later than the inspection shown."""
+        told = stated_of(self._register, item.uid)
+        newer = told and (inspection is None or told[0].on > inspection.date)
+        return stated_words(told[0], self._dates) if newer else ""
 
     def _last(self, inspections: Iterable[Inspection]) -> LastTime | None:
         last = next(iter(inspections), None)

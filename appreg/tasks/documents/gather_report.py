@@ -1,8 +1,8 @@
 """Gather what the report of a visit or a job shows."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
-from typing import Final
+from typing import Final, TypeVar
 
 from msgspec import structs
 
@@ -42,6 +42,7 @@ from appreg.tasks.documents.gather_documents import DocumentGatherer, table_word
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 from appreg.tasks.records.look_up_figure import sources_looked_up
 
+T = TypeVar("T", Person, Instrument)
 _CORRECTED: Final = "corrected"
 
 
@@ -67,9 +68,14 @@ def gathered_report(
     shown = _ShownItems(register, visits, gatherer)
     earlier = _in_order(shown.earlier(book.date_form))
     items = _in_order(shown.lines())
+    people, days = shown.people(), shown.days_of_instruments()
     firm = register.find(Firm)
     return ReportDocument(
         visits=tuple(_reported(register, each) for each in visits),
+        other_people=_besides(register, Person, people, {each.person for each in visits}),
+        other_instruments=_besides(register, Instrument, days, {each.instrument for each in visits}),
+        used_on=tuple(days.items()),
+        beside=tuple(_reported(register, each) for each in _others_of_the_days(register, visits)),
         job=job,
         firm=firm[0] if firm else None,
         site=site,
@@ -89,6 +95,18 @@ def gathered_report(
         dates=book.date_form,
         printed=today,
     )
+
+
+def _besides(register: Register, kind: type[T], used: Iterable[Uid], named: Collection[Uid | None]) -> tuple[T, ...]:
+    """Records that inspections name and no visit does: person and instrument of a visit may be changed within its day."""
+    return tuple(register.get(kind, each) for each in used if each not in named)
+
+
+def _others_of_the_days(register: Register, visits: Sequence[Visit]) -> list[Visit]:
+    """Visits to the site on the same days that inspected something and are not among these."""
+    told, days = {each.uid for each in visits}, dict.fromkeys(each.date for each in visits)
+    found = [each for day in days for each in register.find(Visit, site=visits[0].site, date=day)]
+    return [each for each in found if each.uid not in told and inspections_of_visit(register, each.uid)]
 
 
 def _reported(register: Register, visit: Visit) -> ReportedVisit:
@@ -119,6 +137,22 @@ class _ShownItems:
         """The items that were inspected."""
         return frozenset(self._counting)
 
+    def people(self) -> Iterable[Uid]:
+        """Whoever made an inspection that is told of."""
+        return dict.fromkeys(each.person for each in self._told())
+
+    def days_of_instruments(self) -> dict[Uid, date]:
+        """What was measured with, each with the last day of that."""
+        days: dict[Uid, date] = {}
+        for each in self._told():
+            if each.instrument is not None and each.kind is InspectionKind.COMBINED:
+                days[each.instrument] = max(each.date, days.get(each.instrument, each.date))
+        return days
+
+    def _told(self) -> list[Inspection]:
+        counting = {each.uid for each in self._effective}
+        return [each for each in self._recorded if each.uid in counting or self._is_earlier(each)]
+
     def lines(self) -> Iterator[InspectedItem]:
         """A line for each item; one that was looked at after it had been tested has the readings of the test as well."""
         for each in self._counting.values():
@@ -129,8 +163,11 @@ class _ShownItems:
     def earlier(self, dates: DateForm) -> Iterator[InspectedItem]:
         """The failures that something followed."""
         for each in self._recorded:
-            if each.outcome is Outcome.FAIL and each.uid != self._counts(each):
+            if self._is_earlier(each):
                 yield structs.replace(self._line(each), note=_what_followed(each, self._recorded, dates))
+
+    def _is_earlier(self, each: Inspection) -> bool:
+        return each.outcome is Outcome.FAIL and each.uid != self._counts(each)
 
     def _counts(self, each: Inspection) -> Uid | None:
         counting = self._counting.get(each.appliance)

@@ -30,13 +30,15 @@ class Drawn(Struct, frozen=True, kw_only=True):
     summary: DocumentSummary
     document: Uid | None = None
     """The issued document that it is."""
+    doubts: tuple[str, ...] = ()
+    """What must be known of it before it is used, a sentence each."""
 
 
 class PrintedDrawing(Struct, frozen=True, kw_only=True):
     """What was drawn and printed."""
 
     job: PrintJob
-    summary: DocumentSummary
+    drawn: Drawn
 
 
 class PrintedSheets(Struct, frozen=True, kw_only=True):
@@ -68,7 +70,7 @@ def print_drawn(
         drawn = draw(file, progress)
         paper = PrintedPaper(file=file, sheets=drawn.summary.pages, what=what, site=site, document=drawn.document)
         job = print_document(register, who, paper, order, today=today, at=at, progress=progress)
-    return PrintedDrawing(job=job, summary=drawn.summary)
+    return PrintedDrawing(job=job, drawn=drawn)
 
 
 def print_drawn_labels(

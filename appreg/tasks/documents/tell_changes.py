@@ -107,10 +107,21 @@ def _of_visits(before: ReportDocument, now: ReportDocument) -> Iterator[str]:
             yield from _of_visit(was, each, now)
     for gone in then.values():
         yield f"The visit of {date_words(gone.visit.date, now.dates)}: no longer of this job."
+    yield from _others(before, now)
     yield from _earlier(before, now)
     were, are = ({each.tag: each.because for each in told.not_inspected} for told in (before, now))
     for tag in dict.fromkeys((*were, *are)):
         yield from _differing(tag, {"not inspected": were.get(tag, "")}, {"not inspected": are.get(tag, "")}, now.dates)
+
+
+def _others(before: ReportDocument, now: ReportDocument) -> Iterator[str]:
+    """Of the people and instruments that no visit names, and that both issues have."""
+    people = {each.uid: each for each in now.other_people}
+    for was in before.other_people:
+        yield from _fields(was.name, _OF_PERSON, was, people.get(was.uid, was), now.dates)
+    tools = {each.uid: each for each in now.other_instruments}
+    for tool in before.other_instruments:
+        yield from _fields(tool.name, _OF_INSTRUMENT, tool, tools.get(tool.uid, tool), now.dates)
 
 
 def _of_visit(before: ReportedVisit, now: ReportedVisit, told: ReportDocument) -> Iterator[str]:

@@ -71,7 +71,7 @@ def room_document(register: Register, asked: Asked, today: date) -> ListDocument
 
 
 def _has_failed(register: Register, item: Uid) -> bool:
-    return read_standing(register, item).failure is not None
+    return read_standing(register, item).failed_on is not None
 
 
 def _row(line: InspectedItem, *, failed: bool, today: date) -> Row:

@@ -17,7 +17,7 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state
 from appreg.tasks.documents.paper_kinds import Asked
-from appreg.tasks.standing.settle_standing import standing_of
+from appreg.tasks.standing.settle_standing import standing_among
 
 
 def write_result_sheet(
@@ -57,7 +57,7 @@ def result_sheet(register: Register, *, item: Uid, today: date) -> ResultSheet:
     dates = load_rule_book(site.rule_book).date_form
     gatherer = DocumentGatherer(register, dates)
     known = saved_inspections(register, item)
-    failure = standing_of(known.counting, known.saved).failure
+    failed_on = standing_among(known).failed_on
     latest = register.get(Inspection, thing.last_inspection) if thing.last_inspection else None
     counting = {each.uid for each in known.counting}
     history = tuple(gatherer.line(thing, each) for each in known.newest_first if each.uid in counting)
@@ -65,7 +65,7 @@ def result_sheet(register: Register, *, item: Uid, today: date) -> ResultSheet:
         item=gatherer.line(thing, latest, with_test=True),
         site=site,
         client=register.get(Client, site.client),
-        failed_on=failure.date if failure else None,
+        failed_on=failed_on,
         history=history,
         set_aside=_set_aside(register, known, dates),
         people=tuple(gatherer.people.values()),

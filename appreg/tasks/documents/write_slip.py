@@ -31,7 +31,7 @@ from appreg.tasks.standing.settle_standing import read_standing
 _WANTED: Final = (("visual", "formal visual inspection"), ("test", "inspection and test"))
 
 
-def write_slip_asked(
+def write_slip(
     register: Register,
     asked: Asked,
     *,
@@ -79,14 +79,14 @@ def _slip_item(
     if not is_out:
         refuse_unfit(register, item, today)
     issue = _last_issue(register, item) if is_out else None
-    failure = read_standing(register, item.uid).failure
+    failed_on = read_standing(register, item.uid).failed_on
     (age,) = ages_of_tests(register, appliances=[item.uid], on=issue.on if issue else today, limit_days=0)
     return SlipItem(
         item=latest_line(register, gatherer, item),
         age=age.words.partition(";")[0],
         out_since=issue.on if issue else None,
         to=issue.note if issue else "",
-        failed_on=failure.date if failure else None,
+        failed_on=failed_on,
         before_issue=_before_issue(rules.table_answer(item)),
     )
 

@@ -67,9 +67,9 @@ def duty_summary(register: Register, site: Uid, *, today: date) -> DutySummary:
     items = [each for each in appliances_of(register, site=site) if each.state is not ServiceState.DISPOSED]
     rooms = {each.uid: each.name for each in register.find(Location, site=site)}
     failed = [
-        _Failed(item, failure.date, put_right_by(duty, item, failure.date))
+        _Failed(item, failed_on, put_right_by(duty, item, failed_on))
         for item in items
-        if item.last_inspection and (failure := read_standing(register, item.uid).failure)
+        if item.last_date and (failed_on := read_standing(register, item.uid).failed_on)
     ]
     overdue = sorted((item for item in items if is_item_overdue(item, today)), key=_first_due)
     return DutySummary(
@@ -96,7 +96,7 @@ def _first_due(item: Appliance) -> date:
 
 
 def _never(items: Sequence[Appliance]) -> int:
-    return sum(item.last_inspection is None and item.state is ServiceState.IN_SERVICE for item in items)
+    return sum(item.last_date is None and item.state is ServiceState.IN_SERVICE for item in items)
 
 
 def _counts(
@@ -162,7 +162,9 @@ def _failed_line(each: _Failed, rooms: dict[Uid, str], dates: DateForm) -> str:
 
 
 def _last_visit(register: Register, items: Sequence[Appliance], dates: DateForm) -> str:
-    latest = max((item for item in items if item.last_date), key=lambda item: item.last_date or date.min, default=None)
+    latest = max(
+        (item for item in items if item.last_inspection), key=lambda item: item.last_date or date.min, default=None
+    )
     if latest is None or latest.last_inspection is None:
         return ""
     inspection = register.get(Inspection, latest.last_inspection)

@@ -72,7 +72,7 @@ def walk_round_list(
             if (own := list(group))
         ),
         spare=spare,
-        failed=frozenset(str(item.tag) for item in items if read_standing(register, item.uid).failure is not None),
+        failed=frozenset(str(item.tag) for item in items if read_standing(register, item.uid).failed_on is not None),
         dates=dates,
         printed=today,
         state=state,

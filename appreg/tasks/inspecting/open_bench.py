@@ -44,7 +44,7 @@ from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.desk.read_on import DAMAGED, note_damaged_items, read_on
 from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
-from appreg.tasks.standing.settle_standing import standing_of, standing_places
+from appreg.tasks.standing.settle_standing import standing_among, standing_places
 
 _ON_THE_BENCH: Final = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
 
@@ -125,7 +125,7 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Ui
     if visit is not None:
         facts = replace(facts, additional_protection=register.get(Visit, visit).additional_protection)
     known = saved_inspections(register, item.uid)
-    standing = standing_of(known.counting, known.saved)
+    standing = standing_among(known)
     return BenchItem(
         appliance=item,
         site=rules.site,

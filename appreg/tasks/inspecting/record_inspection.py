@@ -1,6 +1,7 @@
 """Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -33,7 +34,7 @@ from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.lists.inspection_lists import saved_inspections
+from appreg.register.lists.inspection_lists import Stated, saved_inspections
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import ItemRules, rules_of
 from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before, with_what_was_begun
@@ -94,8 +95,12 @@ def composed_inspection(
     judgement: Judgement,
     book: RuleBook,
     said: Said,
+    told: str = "",
 ) -> Inspection:
-    """The inspection as it is kept: dated and signed by its visit, with the rules and the item of the day."""
+    """The inspection as it is kept: dated and signed by its visit, with the rules and the item of the day.
+
+    `told` is what facts_text() says of the facts, where somebody has asked already.
+    """
     return Inspection(
         uid=uid,
         appliance=item.uid,
@@ -109,7 +114,7 @@ def composed_inspection(
         outcome=judgement.outcome,
         missing=tuple(each.value for each in judgement.missing),
         advice=(*(doubt.kept for doubt in judgement.doubts), *judgement.advice),
-        item_facts=facts_text(facts),
+        item_facts=told or facts_text(facts),
         remarks=said.remarks,
         supersedes=said.supersedes,
         reason=said.reason,
@@ -234,6 +239,7 @@ class _Known(Struct, frozen=True, kw_only=True):
     counting: tuple[Inspection, ...]
     others: tuple[Inspection, ...]
     """Those that count beside one that is corrected now."""
+    stated: tuple[Stated, ...]
     standing: Standing
     """What the others come to."""
 
@@ -256,7 +262,8 @@ def _known(register: Register, appliance: Uid, visit: Uid, *, said: Said, confir
         saved=known.saved,
         counting=known.counting,
         others=others,
-        standing=standing_of(others, known.saved),
+        stated=known.stated,
+        standing=standing_of(others, known.saved, known.stated),
     )
 
 
@@ -282,18 +289,18 @@ def _kept(
 ) -> SavedInspection:
     """Put the inspection into the register, with the item, the label and the repair as it leaves them."""
     _refuse_look_after_failure(known.item, inspection, known.standing)
-    before = standing_of(known.counting, known.saved)
-    after = standing_of([*known.others, inspection], [*known.saved, inspection])
+    before = standing_of(known.counting, known.saved, known.stated)
+    after = standing_of([*known.others, inspection], [*known.saved, inspection], known.stated)
     if known.standing.failure is not None and after.failure is None:
         done = clean(put_right, field="what was put right")
         note_put_right(register, change, known.item, known.standing.failure, done=done, on=known.visit.date)
-    failed = before.failure is not None or _waits_for_test(register, inspection)
+    failed = before.failed_on is not None or _waits_for_test(register, inspection)
     item = _with_state(settled(known.item, after, known.rules), after, failed=failed)
     change.put(inspection)
     for finding in findings:
         change.put(finding)
     change.put(item)
-    mended = before.failure is not None and after.failure is None
+    mended = before.failed_on is not None and after.failed_on is None
     label = None
     if after.last is not None and (mended or after.last != before.last):
         label = queue_latest_label(register, change, after.last)
@@ -304,7 +311,7 @@ def _kept(
         findings=findings,
         appliance=item,
         label=label,
-        caution=_still_failed(known.item, inspection, after.failure),
+        caution=_still_failed(known.item, inspection, after.failed_on),
     )
 
 
@@ -333,9 +340,9 @@ def _refuse_wrong_correction(counting: Sequence[Inspection], visit: Visit, said:
 
 def _refuse_look_after_failure(item: Appliance, inspection: Inspection, before: Standing) -> None:
     looked = inspection.kind is InspectionKind.VISUAL and inspection.outcome is Outcome.PASS
-    if looked and before.failure is not None:
+    if looked and before.failed_on is not None:
         raise InputRefused(
-            f"{item.tag} failed on {date_words(before.failure.date)}: a visual inspection alone cannot put that right; "
+            f"{item.tag} failed on {date_words(before.failed_on)}: a visual inspection alone cannot put that right; "
             "after the repair record a combined inspection and test."
         )
 
@@ -348,7 +355,7 @@ def _waits_for_test(register: Register, inspection: Inspection) -> bool:
 
 def _with_state(item: Appliance, after: Standing, *, failed: bool) -> Appliance:
     """Withdraw what fails; return what was withdrawn by a failure, or missing, once it has passed."""
-    if after.failure is not None:
+    if after.failed_on is not None:
         return replace(item, state=ServiceState.WITHDRAWN)
     withdrawn_by_failure = item.state is ServiceState.WITHDRAWN and failed
     returns = withdrawn_by_failure or item.state is ServiceState.MISSING
@@ -356,15 +363,15 @@ def _with_state(item: Appliance, after: Standing, *, failed: bool) -> Appliance:
 
 
 def _passed(after: Standing) -> bool:
-    return after.failure is None and after.last is not None and after.last.outcome is Outcome.PASS
+    return after.failed_on is None and after.last is not None and after.last.outcome is Outcome.PASS
 
 
-def _still_failed(item: Appliance, inspection: Inspection, failure: Inspection | None) -> str:
+def _still_failed(item: Appliance, inspection: Inspection, failure: date | None) -> str:
     passed = inspection.outcome is Outcome.PASS and inspection.kind is InspectionKind.COMBINED
     if not passed or failure is None:
         return ""
     return (
         f"{item.tag} passed, but on a visit of {date_words(inspection.date)}, before its failure of "
-        f"{date_words(failure.date)}: the failure stands. If the date is wrong, set this machine's clock right or start "
+        f"{date_words(failure)}: the failure stands. If the date is wrong, set this machine's clock right or start "
         "a visit with the right date, and inspect it there."
     )

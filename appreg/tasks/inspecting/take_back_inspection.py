@@ -48,6 +48,6 @@ def take_back_inspection(register: Register, who: str, inspection: Uid) -> Appli
         item, standing = register.get(Appliance, kept.appliance), read_standing(register, kept.appliance)
         # What stood before may not be what the other inspections come to now.
         if contradictions(item, standing, register.find(QueuedLabel, appliance=item.uid, printed_on=None)):
-            state = item.state if standing.failure is not None else state
+            state = item.state if standing.failed_on is not None else state
             mend_item(register, change, replace(item, state=state), standing)
     return register.get(Appliance, kept.appliance)

@@ -6,11 +6,11 @@ from datetime import date
 from msgspec import Struct
 
 from appreg.core.records.appliances import Fact, ServiceState
-from appreg.core.records.kept_records import Appliance, Category, Client, Location, Site
+from appreg.core.records.kept_records import Appliance, Category, Client, Location, Site, StatedInspection
 from appreg.core.records.provenance import assumed_of
 from appreg.core.records.work_records import IntervalOverride
 from appreg.core.rules.interval_tables import IntervalAnswer
-from appreg.register.lists.inspection_lists import findings_of, inspections_of
+from appreg.register.lists.inspection_lists import findings_of, inspections_of, stated_of
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import RecordDamaged
 from appreg.schedule.blocks import Block
@@ -21,6 +21,7 @@ from appreg.tasks.inspecting.open_bench import PastInspection, history_of_item
 from appreg.tasks.items.find_items import item_meant
 from appreg.tasks.items.list_blocked import blocks_of
 from appreg.tasks.planning.override_interval import overrides_reaching
+from appreg.tasks.standing.settle_standing import read_standing
 
 
 class ItemPage(Struct, frozen=True, kw_only=True):
@@ -41,6 +42,8 @@ class ItemPage(Struct, frozen=True, kw_only=True):
     """What must be done before it may be issued or used."""
     history: tuple[PastInspection, ...]
     """Newest first; what cannot be read is left out."""
+    stated: tuple[StatedInspection, ...] = ()
+    """What somebody else states of it without readings, newest first."""
     damaged: bool = False
     """Something of the item or of its inspections cannot be read: nothing said of it is sure, least of all a pass."""
 
@@ -87,6 +90,7 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
         overrides=overrides_reaching(register, item),
         blocks=blocks_of(register, item) if item.state is ServiceState.IN_SERVICE else (),
         history=history,
+        stated=stated_of(register, item.uid),
         damaged=_is_damaged(register, item, history),
     )
 
@@ -94,11 +98,12 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
 def _is_damaged(register: Register, item: Appliance, history: Sequence[PastInspection]) -> bool:
     """Tell whether the item and its inspections say different things, or some of them nothing."""
     try:
+        shown = read_standing(register, item.uid).shown
         every = inspections_of(register, item.uid)
         for each in every:
             findings_of(register, each.uid)
     except RecordDamaged:
         return True
     latest = next((past for past in history if past.inspection.uid == item.last_inspection), None)
-    outcome = latest.inspection.outcome if latest else None
+    outcome = latest.inspection.outcome if latest else shown[1]
     return outcome is not item.last_outcome or any(past.person.name == DAMAGED for past in history)

@@ -5,6 +5,7 @@ from enum import Enum, auto
 from typing import TYPE_CHECKING
 
 from appreg.clock import Instant
+from appreg.tasks.keeping.keep_chains import OwnChains
 from appreg.tasks.keeping.remember_seals import begin_seals
 
 if TYPE_CHECKING:
@@ -36,6 +37,7 @@ def begin_work(
     """
     from appreg.tasks.desk.doubt_clock import clock_ahead, clock_behind  # noqa: PLC0415 - a help text needs no register
 
+    register.writing_place = register.writing_place or OwnChains(environ)
     last = register.last_instant()
     said = [
         *_read_only(register),

@@ -17,7 +17,7 @@ from appreg.exchange.sample_folder import read_sample_site
 from appreg.exchange.sample_records import SampleSite
 from appreg.register.engine.places import Place
 from appreg.register.history.journal import authors_of
-from appreg.register.opening.migrations import AUTHOR
+from appreg.register.journal.journal_chain import AUTHOR
 from appreg.register.opening.register_file import Register
 from appreg.register.opening.register_making import make_anywhere, replace_register
 from appreg.tasks.keeping.load_sample_site import load_sample_site, sample_folders

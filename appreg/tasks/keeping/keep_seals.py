@@ -82,7 +82,7 @@ def change_seen(environ: Mapping[str, str], change: Callable[[Seen], Seen]) -> N
     with suppress(OSError, AppregError):
         folder = state_folder(environ)
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        with _alone(folder / f"{FILE_NAME}.lock"):
+        with alone(folder / f"{FILE_NAME}.lock"):
             seen, whole = load_seen(environ)
             changed = change(seen)[-MOST_REGISTERS:]
             if changed != seen or not whole:
@@ -132,7 +132,7 @@ def _line_of(seen: SeenRegister) -> str:
 
 
 @contextmanager
-def _alone(lock: Path) -> Iterator[None]:
+def alone(lock: Path) -> Iterator[None]:
     """Hold a lock while the block runs; after some waiting, go on without it."""
     with lock.open("ab") as file:
         until = time.monotonic() + _PATIENCE

@@ -77,7 +77,7 @@ def load_sample_site(register: Register, who: str, sample: SampleSite) -> Site:
         with register.change(person.name, f"visit of {visit.on.isoformat()}"):
             _keep_visit(register, sample, visit, keys, waiting)
             if visit.labels != WAITING:
-                _count_as_printed(register, person.name, visit.on)
+                _count_as_printed(register, person.name, visit.on, keys)
     with register.change(who, f"sample site {sample.folder}"):
         _repair(register, who, keys, waiting, lambda _: True)
         for item in sample.items:
@@ -267,8 +267,10 @@ def _repair(
                 waiting.remove(each)
 
 
-def _count_as_printed(register: Register, who: str, on: date) -> None:
+def _count_as_printed(register: Register, who: str, on: date, keys: _Keys) -> None:
+    """The labels of the site's own items: those of others wait where they are."""
+    own = frozenset(keys.items.values())
     with register.change(who) as change:
         for label in register.find(QueuedLabel, printed_on=None):
-            if register.get(Inspection, label.inspection).date == on:
+            if label.appliance in own and register.get(Inspection, label.inspection).date == on:
                 change.put(replace(label, printed_on=on))

@@ -75,7 +75,7 @@ class PlanGatherer:
         return None
 
     def _as_supposed(self, item: Appliance) -> Appliance:
-        if not self._supposed or not item.last_inspection:
+        if not self._supposed or not item.last_date:
             return item
         return settled(item, read_standing(self._register, item.uid), self.rules.of(item))
 

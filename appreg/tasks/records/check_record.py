@@ -39,7 +39,7 @@ Checkable = TypeVar(
 )
 
 LONGEST_NOTE: Final = 4000
-_LONG_FIELDS: Final = frozenset({"notes", "accuracy", "qualifications", "extent", "limitations"})
+LONG_FIELDS: Final = frozenset({"notes", "accuracy", "qualifications", "extent", "limitations"})
 _REFERENCES: Final = frozenset(
     {"uid", "client", "site", "location", "category", "person", "instrument", "feeds", "job"}
 )
@@ -82,7 +82,7 @@ def _cleaned(record: Checkable) -> Checkable:
         if type(value) is not str or name in _REFERENCES:
             continue
         words = f"{kind} {name.replace('_', ' ')}"
-        longest = LONGEST_NOTE if name in _LONG_FIELDS else LONGEST
+        longest = LONGEST_NOTE if name in LONG_FIELDS else LONGEST
         with asked_for(name):
             changes[name] = clean(value, field=words, longest=longest)
     return replace(record, **changes)
@@ -96,6 +96,11 @@ def _named(name: str, kind: str) -> None:
 def _checked_site(register: Register, site: Site) -> Site:
     _named(site.name, "site")
     register.get(Client, site.client)
+    return checked_rules(register, site)
+
+
+def checked_rules(register: Register, site: Site) -> Site:
+    """The site with a prefix that no other has, and rules and days that exist; raises InputRefused naming the field."""
     site = replace(site, prefix=site.prefix.upper())
     if not _PREFIX.fullmatch(site.prefix):
         raise InputRefused(
@@ -126,14 +131,19 @@ def _check_environment(environment: str, table: str, known: tuple[str, ...]) -> 
 def _check_location(register: Register, location: Location) -> None:
     _named(location.name, "location")
     site = register.get(Site, location.site)
-    if location.environment:
-        table = interval_table(load_rule_book(site.rule_book), site.interval_table)
-        _check_environment(location.environment, table.id, tuple(table.environments))
+    check_environment_at(site, location)
     for other in register.find(Location, site=site.uid):
         if other.uid != location.uid and other.name.casefold() == location.name.casefold():
             raise InputRefused(
                 f"location name: {site.name} has a location “{other.name}” already; choose another name.", field="name"
             )
+
+
+def check_environment_at(site: Site, location: Location) -> None:
+    """Raise InputRefused where the interval table of a site lacks the environment of a location there."""
+    if location.environment:
+        table = interval_table(load_rule_book(site.rule_book), site.interval_table)
+        _check_environment(location.environment, table.id, tuple(table.environments))
 
 
 def _checked_category(register: Register, category: Category) -> Category:
@@ -156,13 +166,31 @@ def _checked_category(register: Register, category: Category) -> Category:
     return category
 
 
-def _checked_appliance(register: Register, item: Appliance) -> Appliance:
-    _named(item.name, "appliance")
-    tag = item.tag.upper()
+def label_tag(typed: str) -> AssetTag:
+    """A tag in capitals; raises InputRefused where no label has room for it."""
+    tag = typed.upper()
     if not tag or len(tag) > LONGEST_TAG:
         raise InputRefused(
             f"appliance tag: “{tag}” does not fit a label; use 1 to {LONGEST_TAG} characters.", field="tag"
         )
+    return AssetTag(tag)
+
+
+def check_plate(item: Appliance) -> None:
+    """Raise InputRefused, naming the field, where a figure, the phases or a fact cannot be right; asks no register."""
+    named = f"appliance {item.tag}".rstrip()
+    _check_figures(named, item)
+    if item.phases not in _PHASES:
+        raise InputRefused(f"{named} phases: {item.phases} is neither 1 nor 3.", field="phases")
+    if item.assumed is not None and not set(item.assumed) <= set(Fact):
+        raise InputRefused(f"{named} assumed: choose among {', '.join(Fact)}.", field="assumed")
+    if not set(item.measured) <= set(Fact):
+        raise InputRefused(f"{named} measured: choose among {', '.join(Fact)}.", field="measured")
+
+
+def _checked_appliance(register: Register, item: Appliance) -> Appliance:
+    _named(item.name, "appliance")
+    tag = label_tag(item.tag)
     other = appliance_by_tag(register, tag)
     if other is not None and other.uid != item.uid:
         raise InputRefused(f"appliance tag: {tag} is on another item ({other.name}); choose another.", field="tag")
@@ -175,14 +203,8 @@ def _checked_appliance(register: Register, item: Appliance) -> Appliance:
         )
     if item.feeds:
         register.get(Appliance, item.feeds)
-    _check_figures(f"appliance {tag}", item)
-    if item.phases not in _PHASES:
-        raise InputRefused(f"appliance {tag} phases: {item.phases} is neither 1 nor 3.", field="phases")
-    if item.assumed is not None and not set(item.assumed) <= set(Fact):
-        raise InputRefused(f"appliance {tag} assumed: choose among {', '.join(Fact)}.", field="assumed")
-    if not set(item.measured) <= set(Fact):
-        raise InputRefused(f"appliance {tag} measured: choose among {', '.join(Fact)}.", field="measured")
-    return replace(item, tag=AssetTag(tag))
+    check_plate(replace(item, tag=tag))
+    return replace(item, tag=tag)
 
 
 def _check_place(register: Register, item: Appliance) -> None:

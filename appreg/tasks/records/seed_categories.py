@@ -9,7 +9,7 @@ from appreg.core.records.kept_records import Category
 from appreg.core.values.text import shown
 from appreg.errors import RegisterUnusable
 from appreg.register.history.journal import values_ever
-from appreg.register.opening.migrations import AUTHOR
+from appreg.register.journal.journal_chain import AUTHOR
 from appreg.register.opening.register_file import Register
 
 _REASON: Final = "general categories that have come since"

@@ -37,10 +37,10 @@ def set_service_state(
 
 
 def _refuse_standing_failure(register: Register, item: Appliance) -> None:
-    failure = read_standing(register, item.uid).failure
+    failure = read_standing(register, item.uid).failed_on
     if failure is not None:
         raise InputRefused(
-            f"{item.tag} failed on {date_words(failure.date)} and has not passed since: after the repair record a "
+            f"{item.tag} failed on {date_words(failure)} and has not passed since: after the repair record a "
             "combined inspection and test, which returns it to service."
         )
 

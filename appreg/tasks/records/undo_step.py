@@ -35,8 +35,8 @@ def undo_step(register: Register, who: str, step: DoneStep, *, progress: Progres
         for uid in step.items:
             # Inspected since, or under other rules, an item is not quite what it was.
             item, standing = register.get(Appliance, uid), read_standing(register, uid)
-            if standing.failure is not None and item.state is ServiceState.IN_SERVICE:
+            if standing.failed_on is not None and item.state is ServiceState.IN_SERVICE:
                 mend_item(register, undoing, replace(item, state=ServiceState.WITHDRAWN), standing)
-            elif item.last_inspection:
+            elif item.last_date or standing.shown[-1]:
                 undoing.put(settled(item, standing, rules.of(item)))
     return len(step.items)

@@ -27,8 +27,8 @@ def why_no_pass(item: Appliance, standing: Standing, today: date, *, told: Uid |
     It may in service, its latest result a pass, no failure standing, and in date for what the label tells: one of a test
     for both, one of a look for the look alone, for it names a test that is overdue.
     """
-    if standing.failure is not None:
-        return f"failed on {date_words(standing.failure.date)}"
+    if standing.failed_on is not None:
+        return f"failed on {date_words(standing.failed_on)}"
     if item.state is not ServiceState.IN_SERVICE:
         return f"is {item.state}"
     if standing.last is None or (told is not None and standing.last.uid != told):

@@ -5,9 +5,8 @@ from typing import Final
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, Inspection, QueuedLabel
+from appreg.core.records.kept_records import Appliance, QueuedLabel
 from appreg.core.records.work_records import RemedialAction
-from appreg.core.values.outcomes import Outcome
 from appreg.errors import AppregError
 from appreg.register.journal.changes import Change
 from appreg.register.opening.register_file import Register
@@ -53,13 +52,14 @@ def mend_standings(register: Register, items: list[Appliance]) -> tuple[str, ...
 def is_dated_late(item: Appliance, standing: Standing) -> bool:
     """Tell whether the first test of an item that never passed one is shown due later than it was first inspected."""
     due, seen = item.next_test, standing.seen_on
-    return standing.tested_by is None and due is not None and seen is not None and due > seen
+    tested = standing.tested_by is not None or standing.stated.test is not None
+    return not tested and due is not None and seen is not None and due > seen
 
 
 def mend_item(register: Register, change: Change, item: Appliance, standing: Standing) -> None:
     """Put result, state, labels and repairs of one item right; what is withdrawn stays so until a person returns it."""
     kept = settled(item, standing, RuleFinder(register).of(item))
-    if standing.failure is not None and item.state is ServiceState.IN_SERVICE:
+    if standing.failed_on is not None and item.state is ServiceState.IN_SERVICE:
         kept = replace(kept, state=ServiceState.WITHDRAWN)
     change.put(kept)
     if standing.last is None:
@@ -83,7 +83,10 @@ def _waiting(register: Register, item: Appliance) -> list[QueuedLabel]:
 
 
 def _words(wrong: list[tuple[Appliance, Standing]]) -> str:
-    named = [f"{item.tag} {_result(standing.last)} (shown as {item.last_outcome or 'new'})" for item, standing in wrong]
+    named = [
+        f"{item.tag} {standing.shown[1] or 'not inspected'} (shown as {item.last_outcome or 'new'})"
+        for item, standing in wrong
+    ]
     return _few(named)
 
 
@@ -94,7 +97,3 @@ def _named(late: list[tuple[Appliance, Standing]]) -> str:
 def _few(named: list[str]) -> str:
     more = f" and {len(named) - _NAMED} more" if len(named) > _NAMED else ""
     return ", ".join(named[:_NAMED]) + more
-
-
-def _result(last: Inspection | None) -> Outcome | str:
-    return "not inspected" if last is None else last.outcome

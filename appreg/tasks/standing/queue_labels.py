@@ -34,7 +34,7 @@ from appreg.schedule.due_states import is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
 from appreg.tasks.standing.check_label import why_no_pass, why_untrue
-from appreg.tasks.standing.settle_standing import Standing, read_standing, standing_of
+from appreg.tasks.standing.settle_standing import Standing, read_standing, standing_among
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
@@ -221,7 +221,7 @@ class _Look:
         if inspection.visit not in self._visits:
             self._visits[inspection.visit] = self._register.get(Visit, inspection.visit)
         known = self._rows.saved(item.uid)
-        standing = standing_of(known.counting, known.saved)
+        standing = standing_among(known)
         without, cause = _told_of_checks(self._rows.findings(queued.inspection), queued.kind)
         return WaitingLabel(
             queued=queued,

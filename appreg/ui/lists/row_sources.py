@@ -4,6 +4,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from copy import copy
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING, Generic, Protocol, TypeVar, cast
 
 from msgspec import Struct
@@ -118,6 +119,22 @@ class MemoryView:
             self._places = {name: place for place, name in enumerate(self._keys)}
         return self._places.get(key)
 
+    def with_rows(
+        self, added: Sequence[tuple[int, str, Row]], filed: Callable[[int, int], Sequence[FiledRow]]
+    ) -> "MemoryView":
+        """A view with some rows more, each (place, key, cells); what is there is copied whole, and not gone through."""
+        keys, rows, places = [*self._keys], [*self._rows], self._places.copy()
+        for place, key, row in added:
+            if place == len(keys) == len(places):
+                places[key] = place
+            else:
+                places.clear()  # worked out anew when it is asked for
+            keys.insert(place, key)
+            rows.insert(place, row)
+        more = MemoryView(keys, rows, self.total + len(added), filed=filed)
+        more._places = places
+        return more
+
 
 class RowSearch(Struct, Generic[Item], frozen=True, kw_only=True):
     """What the rows of a list of items are found by, beside their own cells."""
@@ -147,6 +164,8 @@ class MemoryRows(Generic[Item]):
         self._searched: dict[str, SearchedRow] = {}
         self._rows: list[_Kept[Item]] = [self._kept(item) for item in items]
         self._items = {name: item for name, item, _ in self._rows}
+        self._whole = MemoryView(*_told(self._rows), len(self._rows), filed=partial(self._filed, self._rows))
+        """All of them in the source's own order."""
 
     def _kept(self, item: Item) -> _Kept[Item]:
         return self._key(item), item, tuple(column.text(item) for column in self._columns.values())
@@ -158,12 +177,20 @@ class MemoryRows(Generic[Item]):
     def with_items(self, items: Iterable[Item], *, order: Callable[[Item], str]) -> "MemoryRows[Item]":
         """A source with some items more, each put where it belongs among items in that order."""
         more = copy(self)
-        more._rows, more._items, more._searched = [*self._rows], {**self._items}, {}  # noqa: SLF001 - one of its own
-        for item in items:
-            kept = more._kept(item)  # noqa: SLF001
-            more._rows.insert(bisect_right(more._rows, order(item), key=lambda row: order(row[1])), kept)  # noqa: SLF001
-            more._items[kept[0]] = item  # noqa: SLF001
+        more._take(items, order)  # noqa: SLF001 - one of its own
         return more
+
+    def _take(self, items: Iterable[Item], order: Callable[[Item], str]) -> None:
+        """Have some items more, without touching what the source that this is a copy of has."""
+        self._rows, self._items, self._searched = [*self._rows], self._items.copy(), {}
+        added = []
+        for item in items:
+            kept = self._kept(item)
+            place = bisect_right(self._rows, order(item), key=lambda row: order(row[1]))
+            self._rows.insert(place, kept)
+            self._items[kept[0]] = item
+            added.append((place, kept[0], kept[2]))
+        self._whole = self._whole.with_rows(added, partial(self._filed, self._rows))
 
     def item(self, key: str) -> Item | None:
         """Return the item behind a key."""
@@ -175,17 +202,17 @@ class MemoryRows(Generic[Item]):
 
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return the items that answer to what was typed, in the order asked for."""
-        kept = self._rows
+        kept, column = self._rows, self._columns.get(arrangement.column)
+        if not arrangement.text.strip() and column is None:
+            return self._whole
         if arrangement.text.strip():
             kept = answering(kept, self._query(arrangement.text), self._searched_row)
-        column = self._columns.get(arrangement.column)
         if column is not None:
             kept = _in_order(kept, column, descending=arrangement.descending)
+        return MemoryView(*_told(kept), len(self._rows), filed=partial(self._filed, kept))
 
-        def filed(start: int, stop: int) -> list[FiledRow]:
-            return [[each.filed_cell(item) for each in self._columns.values()] for _, item, _ in kept[start:stop]]
-
-        return MemoryView([row[0] for row in kept], [row[2] for row in kept], len(self._rows), filed=filed)
+    def _filed(self, kept: Sequence[_Kept[Item]], start: int, stop: int) -> list[FiledRow]:
+        return [[each.filed_cell(item) for each in self._columns.values()] for _, item, _ in kept[start:stop]]
 
     def _query(self, text: str) -> ListQuery:
         if self._search is None:
@@ -219,6 +246,11 @@ def no_rows() -> RowSource:
     """Return a source without rows, for a list that is not filled yet."""
     nothing: MemoryRows[str] = MemoryRows([], [], key=str)
     return nothing
+
+
+def _told(kept: Sequence[_Kept[Item]]) -> tuple[list[str], list[Row]]:
+    """The keys and the cells."""
+    return [row[0] for row in kept], [row[2] for row in kept]
 
 
 class _Orderable(Protocol):

@@ -70,9 +70,15 @@ def print_on_paper(screen: CommandScreen[Any], draw: Draw, *, what: str, site: U
 
 
 def print_as_moved(
-    screen: CommandScreen[Any], draw_for: Callable[[str], Draw], *, what: str, site: Uid | None, usual: str
+    screen: CommandScreen[Any],
+    draw_for: Callable[[str], Draw],
+    *,
+    what: str,
+    site: Uid | None,
+    usual: str,
+    then: Callable[[], None] = lambda: None,
 ) -> None:
-    """The same for what is drawn otherwise for each printer; `usual` is the one that is offered first."""
+    """The same for what is drawn otherwise for each printer; `usual` is the one that is offered first, `then` is called once it was taken."""
     shell = screen.shell
     register, who, today = shell.register, shell.who, shell.today
 
@@ -95,8 +101,11 @@ def print_as_moved(
 
     def said(done: Done[PrintedDrawing] | None) -> None:
         if done is not None:
-            job, missing = done.value.job, done.value.summary.missing_glyphs
-            shell.say(f"{job.printer} took it as {job.job}. {glyph_sentence(missing)}".rstrip())
+            job, drawn = done.value.job, done.value.drawn
+            shell.say(f"{job.printer} took it as {job.job}. {glyph_sentence(drawn.summary.missing_glyphs)}".rstrip())
+            for doubt in drawn.doubts:
+                shell.warn(doubt)
+            then()
 
     begun = f"{what[:1].upper()}{what[1:]} goes to the printer; no file is kept."
     ask_for_printer(screen, usual=usual, said=(begun,), then=send)

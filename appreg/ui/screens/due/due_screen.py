@@ -118,6 +118,13 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             label="before use",
             help="Show the items that an event blocks, and the checks that users make; neither has a date.",
         ),
+        Command(
+            action="remind",
+            key="M",
+            label="reminders",
+            help="Draft a message to each person who sees to a site, with what is due there; none is sent.",
+            in_footer=False,
+        ),
         Command(action="span(1)", key="plus", label="further", help="Look further ahead."),
         Command(action="span(-1)", key="minus", label="nearer", help="Look less far ahead.", in_footer=False),
     )
@@ -207,6 +214,12 @@ class DueScreen(ListScreen[None], ItemActions[None]):
     def action_before_use(self) -> None:
         """Show what is blocked and what users check."""
         self.shell.open_screen("before_use", site=self._site)
+
+    def action_remind(self) -> None:
+        """Draft messages of what is due at the site that is shown, or at all of them."""
+        from appreg.ui.screens.due.due_reminders import ask_and_remind  # noqa: PLC0415 - mail costs the first frame
+
+        ask_and_remind(self, site=self._site, of=site_words(self, self._site))
 
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """The items of the chosen lines, each once."""

@@ -101,6 +101,7 @@ _VISIT: Final = {
     ),
     "notes": FieldHelp("Begun with Limitations: they are printed on the report.", "Limitations: loft locked"),
     "period_colour": FieldHelp("On building sites that have one: a word on this visit's pass labels.", "green"),
+    "job": FieldHelp("The job that this day belongs to, where several are reported as one."),
 }
 _JOB: Final = {
     "name": FieldHelp("What the job is called at this site, say the number of the order.", "Order 7"),
@@ -232,6 +233,15 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         "also": FieldHelp("Further items on the same sheet, by their tags.", "KL-002,KL-007..KL-009"),
         "spare": FieldHelp("Blank places for what is not in the register. Left empty: two or three.", "5"),
         "size": FieldHelp("The sheet it is printed on."),
+    },
+    "RemindForm": {
+        "within": FieldHelp("How many days ahead something may be due and is told.", "60"),
+        "sender": FieldHelp(
+            "The address that the messages are from. Left empty: your mail program puts its own.", "ida@firm.example"
+        ),
+        "folder": FieldHelp(
+            "Where the messages are written, one a file; it is made where it is not there.", "reminders"
+        ),
     },
     "SpoiledForm": {
         "spoiled": FieldHelp("Sheet and place of each label that came out badly; without a sheet the first.", "2:7-9"),

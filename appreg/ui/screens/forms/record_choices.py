@@ -11,6 +11,7 @@ from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
+from appreg.tasks.inspecting.keep_job import jobs_of
 from appreg.ui.screens.forms.form_fields import Choice, FormField
 
 NONE = Choice("", "none")
@@ -96,6 +97,11 @@ def instrument_choices(register: Register) -> tuple[Choice, ...]:
     """All instruments by name, with serial; none is an answer too."""
     found = _by_title(Choice(each.uid, f"{each.name}, serial {each.serial}") for each in register.find(Instrument))
     return (*found, NONE)
+
+
+def job_choices(register: Register, site: Uid) -> tuple[Choice, ...]:
+    """The jobs at a site, the latest first; none is the first answer."""
+    return (NONE, *(Choice(each.uid, each.name) for each in jobs_of(register, site)))
 
 
 def crew_choices(register: Register) -> tuple[Choice, ...]:

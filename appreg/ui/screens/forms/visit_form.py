@@ -20,8 +20,9 @@ from appreg.ui.screens.forms.form_fields import (
     day_shown,
     flag_shown,
 )
+from appreg.ui.screens.forms.job_forms import JobForm
 from appreg.ui.screens.forms.people_forms import InstrumentForm, PersonForm
-from appreg.ui.screens.forms.record_choices import instrument_choices, person_choices
+from appreg.ui.screens.forms.record_choices import instrument_choices, job_choices, person_choices
 from appreg.ui.screens.forms.record_form import RecordForm
 
 
@@ -95,6 +96,13 @@ class VisitForm(RecordForm[Visit]):
                 label="Colour of the period",
                 value=self._existing.period_colour if self._existing else "",
             ),
+            FormField(
+                name="job",
+                label="Part of the job",
+                value=(self._existing.job or "") if self._existing else "",
+                choices=job_choices(self.desk.register, self._site.uid),
+                creates="job",
+            ),
         )
 
     def keep(self, typed: TypedForm) -> Visit:
@@ -112,7 +120,7 @@ class VisitForm(RecordForm[Visit]):
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
         checked, colour = typed.text("instrument_check"), typed.text("period_colour")
-        protected = typed.flag("additional_protection")
+        protected, job = typed.flag("additional_protection"), Uid(typed.values["job"]) or None
         if self._existing:
             return self.change(
                 self._existing,
@@ -124,6 +132,7 @@ class VisitForm(RecordForm[Visit]):
                 instrument_check=checked,
                 period_colour=colour,
                 additional_protection=protected,
+                job=job,
             )
         return start_visit(
             self.desk.register,
@@ -137,18 +146,23 @@ class VisitForm(RecordForm[Visit]):
             instrument_check=checked,
             period_colour=colour,
             additional_protection=protected,
+            job=job,
         )
 
     def new_for(self, name: str) -> Form[Any] | None:
-        """People and instruments can be added in place."""
+        """People, instruments and jobs can be added in place."""
         if name == "person":
             return PersonForm(self.desk)
+        if name == "job":
+            return JobForm(self.desk, self._site)
         return InstrumentForm(self.desk) if name == "instrument" else None
 
     def answers(self, name: str) -> Sequence[Choice]:
-        """People or instruments as the register now stands."""
+        """People, instruments or jobs as the register now stands."""
         if name == "person":
             return person_choices(self.desk.register)
+        if name == "job":
+            return job_choices(self.desk.register, self._site.uid)
         return instrument_choices(self.desk.register) if name == "instrument" else super().answers(name)
 
     def cautions(self, typed: TypedForm) -> Sequence[str]:

@@ -11,7 +11,8 @@ from textual.widgets import Static
 
 from appreg.core.judging.methods import kept_readings, left_out_because, method_words
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import FindingRecord, InspectionKind
+from appreg.core.records.kept_records import FindingRecord, InspectionKind, StatedInspection
+from appreg.core.records.stated_words import BY_ANOTHER, stated_words
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.periods import parse_period
@@ -44,6 +45,9 @@ _TONES: Final = {
     "not-done": Tone.QUIET,
     "replaced": Tone.QUIET,
     "left-out": Tone.WARN,
+    "stated pass": Tone.QUIET,
+    "stated failure": Tone.BAD,
+    "no result stated": Tone.QUIET,
 }
 LEFT_OUT: Final = "left-out"
 _SIGNS: Final = {"<=": "≤", ">=": "≥"}
@@ -71,7 +75,8 @@ def state_words(page: ItemPage) -> str:
     item = page.appliance
     if page.damaged:
         return f"{item.state.value} · damaged, no result is sure: run appreg verify"
-    outcome = "never inspected" if item.last_outcome is None else f"last {item.last_outcome.value}"
+    unknown = BY_ANOTHER if page.stated else "never inspected"
+    outcome = unknown if item.last_outcome is None else f"last {item.last_outcome.value}"
     return f"{item.state.value} · {outcome}"
 
 
@@ -126,8 +131,14 @@ def finding_words(finding: FindingRecord) -> str:
     return LEFT_OUT if left_out_because(finding.method) else finding.finding
 
 
-def outcome_words(past: PastInspection) -> str:
+HistoryLine = PastInspection | StatedInspection
+"""An inspection, or what somebody else states of one."""
+
+
+def outcome_words(past: HistoryLine) -> str:
     """The outcome, unless a later correction stands in its place or it was taken back."""
+    if isinstance(past, StatedInspection):
+        return past.outcome.value
     if past.taken_back:
         return "taken back"
     return "replaced" if past.superseded else past.inspection.outcome.value
@@ -151,7 +162,9 @@ def why_words(finding: FindingRecord) -> str:
     )
 
 
-def _remarks(past: PastInspection) -> str:
+def _remarks(past: HistoryLine) -> str:
+    if isinstance(past, StatedInspection):
+        return " · ".join(part for part in (BY_ANOTHER, past.remarks) if part)
     said = past.inspection
     reason = f"instead of an earlier one: {said.reason}" if said.supersedes else ""
     return " · ".join(part for part in (_failed(past), said.remarks, reason) if part)
@@ -163,18 +176,38 @@ def _failed(past: PastInspection) -> str:
     return f"failed: {what}" if what else ""
 
 
-HISTORY_COLUMNS: Final[tuple[FieldColumn[PastInspection], ...]] = (
-    date_column("date", "inspected", lambda past: past.inspection.date),
-    FieldColumn(key="kind", title="what", min_width=13, text=lambda past: KIND_WORDS[past.inspection.kind]),
+def _kind(past: HistoryLine) -> str:
+    return KIND_WORDS[past.kind if isinstance(past, StatedInspection) else past.inspection.kind]
+
+
+def _by(past: HistoryLine) -> str:
+    return past.stated_by or "another" if isinstance(past, StatedInspection) else past.person.initials
+
+
+def _instrument(past: HistoryLine) -> str:
+    return past.instrument.name if isinstance(past, PastInspection) and past.instrument else ""
+
+
+def _rules(past: HistoryLine) -> str:
+    return past.inspection.rule_book_version if isinstance(past, PastInspection) else ""
+
+
+def _on(past: HistoryLine) -> date:
+    return past.on if isinstance(past, StatedInspection) else past.inspection.date
+
+
+HISTORY_COLUMNS: Final[tuple[FieldColumn[HistoryLine], ...]] = (
+    date_column("date", "inspected", _on),
+    FieldColumn(key="kind", title="what", min_width=13, text=_kind),
     FieldColumn(key="outcome", title="outcome", min_width=10, tone=outcome_tone, text=outcome_words),
-    FieldColumn(key="person", title="by", min_width=4, max_width=22, text=lambda past: past.person.initials),
+    FieldColumn(key="person", title="by", min_width=4, max_width=22, text=_by),
     FieldColumn(
         key="instrument",
         title="instrument",
         min_width=12,
         max_width=28,
         priority=2,
-        text=lambda past: past.instrument.name if past.instrument else "",
+        text=_instrument,
     ),
     FieldColumn(key="remarks", title="remarks", min_width=18, max_width=60, priority=1, text=_remarks),
     FieldColumn(
@@ -183,7 +216,7 @@ HISTORY_COLUMNS: Final[tuple[FieldColumn[PastInspection], ...]] = (
         min_width=10,
         max_width=24,
         priority=3,
-        text=lambda past: past.inspection.rule_book_version,
+        text=_rules,
     ),
 )
 
@@ -246,7 +279,7 @@ class ItemScreen(ItemActions[None]):
     def __init__(self, *, appliance: Uid) -> None:
         super().__init__()
         self._appliance = appliance
-        self._history: MemoryRows[PastInspection] = MemoryRows(HISTORY_COLUMNS, (), key=_inspection_key)
+        self._history: MemoryRows[HistoryLine] = MemoryRows(HISTORY_COLUMNS, (), key=_inspection_key)
         self._findings: MemoryRows[FindingRecord] = MemoryRows(FINDING_COLUMNS, (), key=_finding_key)
 
     def compose_body(self) -> Iterable[Widget]:
@@ -266,7 +299,8 @@ class ItemScreen(ItemActions[None]):
         page = show_item(self.shell.register, self._appliance, today=self.shell.today)
         self.show_place(f"Item · {page.appliance.tag} · {page.appliance.name}", state_words(page))
         self.query_one("#item", Static).update(item_lines(page))
-        self._history = MemoryRows(HISTORY_COLUMNS, page.history, key=_inspection_key)
+        told: list[HistoryLine] = [*page.history, *page.stated]
+        self._history = MemoryRows(HISTORY_COLUMNS, tuple(sorted(told, key=_on, reverse=True)), key=_inspection_key)
         self.query_one("#history", VirtualTable).show(self._history)
 
     def items_to_act_on(self) -> tuple[Uid, ...]:
@@ -281,7 +315,8 @@ class ItemScreen(ItemActions[None]):
     @on(VirtualTable.Arranged, "#history")
     def _spell_out(self) -> None:
         past = self._history.item(self.query_one("#history", VirtualTable).cursor_key or "")
-        self._findings = MemoryRows(FINDING_COLUMNS, () if past is None else past.findings, key=_finding_key)
+        findings = past.findings if isinstance(past, PastInspection) else ()
+        self._findings = MemoryRows(FINDING_COLUMNS, findings, key=_finding_key)
         self.query_one("#findings", VirtualTable).show(self._findings)
         self.query_one("#which", Static).update(Content("") if past is None else _which(past))
 
@@ -304,15 +339,18 @@ class ItemScreen(ItemActions[None]):
         self.query_one("#why", Static).update(Content("" if finding is None else shown(why_words(finding))))
 
 
-def _inspection_key(past: PastInspection) -> str:
-    return past.inspection.uid
+def _inspection_key(past: HistoryLine) -> str:
+    return past.uid if isinstance(past, StatedInspection) else past.inspection.uid
 
 
 def _finding_key(finding: FindingRecord) -> str:
     return finding.uid
 
 
-def _which(past: PastInspection) -> Content:
+def _which(past: HistoryLine) -> Content:
+    if isinstance(past, StatedInspection):
+        source = f"from {past.source}, line {past.line}"
+        return Content(shown(" · ".join(part for part in (stated_words(past), source, past.remarks) if part)))
     said = past.inspection
     parts = [f"{KIND_WORDS[said.kind]} of {date_words(said.date)}", f"by {past.person.name}"]
     parts += [_failed(past)] if _failed(past) else []

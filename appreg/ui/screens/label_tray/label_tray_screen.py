@@ -266,7 +266,7 @@ class LabelTrayScreen(ListScreen[None]):
 
     @property
     def _names(self) -> NameLabelPrinting:
-        return NameLabelPrinting(self, self.desk, self._stock, self._begin)
+        return NameLabelPrinting(self, self.desk, self._stock, self._begin, self._go_on_after)
 
     def _at_one_site(self, then: Callable[[Uid], None]) -> None:
         """Do it for the site that is shown, or for the one that is asked for."""

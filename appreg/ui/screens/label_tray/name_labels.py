@@ -64,9 +64,11 @@ class TagsForm(Form[NamedLabels]):
 class NameLabelPrinting:
     """Asks what is wanted and where to, then writes it onto the stock of the tray."""
 
-    def __init__(self, screen: CommandScreen[Any], desk: Desk, stock: Stock, begin: Start) -> None:
-        """`begin`: where the first sheet is free."""
-        self._screen, self._desk, self._stock, self._begin = screen, desk, stock, begin
+    def __init__(
+        self, screen: CommandScreen[Any], desk: Desk, stock: Stock, begin: Start, taken: Callable[[PrintedLabels], None]
+    ) -> None:
+        """`begin`: where the first sheet is free; `taken` is told of labels that a printer took."""
+        self._screen, self._desk, self._stock, self._begin, self._taken = screen, desk, stock, begin, taken
 
     def tags(self, site: Uid) -> None:
         """Ask for tags of a site, then for the file."""
@@ -111,17 +113,21 @@ class NameLabelPrinting:
                 if doubt:
                     self._screen.shell.warn(doubt)
 
+        drawn: list[PrintedLabels] = []
+
         def draw_for(printer: str) -> Draw:
             def draw(_register: Register, out: Path, _progress: Progress | None) -> Drawn:
                 made = self._draw_names(named, out, printer)
-                return Drawn(
-                    summary=DocumentSummary(items=made.count, pages=made.sheets, missing_glyphs=made.missing_glyphs)
-                )
+                drawn.append(made)
+                summary = DocumentSummary(items=made.count, pages=made.sheets, missing_glyphs=made.missing_glyphs)
+                return Drawn(summary=summary, doubts=made.lacking)
 
             return draw
 
         count = labels(len(named.labels))
-        on_paper = partial(self._print, draw_for, f"{count} without an inspection", named.site)
+        on_paper = partial(
+            self._print, draw_for, f"{count} without an inspection", named.site, lambda: self._taken(drawn[-1])
+        )
         said = " ".join(each.sentence for each in named.left_out)
         self._ask(f"{count} · {self._stock.title}", "names", write, on_paper, said)
 
@@ -141,9 +147,11 @@ class NameLabelPrinting:
     def _offset(self, printer: str) -> Offset:
         return offset_kept(self._screen.shell.settings.printer_offsets, printer)
 
-    def _print(self, draw_for: Callable[[str], Draw], what: str, site: Uid | None) -> None:
+    def _print(
+        self, draw_for: Callable[[str], Draw], what: str, site: Uid | None, then: Callable[[], None] = lambda: None
+    ) -> None:
         usual = self._screen.shell.settings.label_printer
-        print_as_moved(self._screen, draw_for, what=what, site=site, usual=usual)
+        print_as_moved(self._screen, draw_for, what=what, site=site, usual=usual, then=then)
 
     def _ask(
         self, what: str, stem: str, write: Callable[[Path, bool], None], on_paper: Callable[[], None], more: str = ""

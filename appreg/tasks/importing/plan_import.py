@@ -1,0 +1,161 @@
+"""Plan an import: what each row of a table comes to, with nothing kept."""
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import date
+from itertools import count
+from typing import Final, Protocol
+
+from appreg.core.values.counted_words import counted
+from appreg.core.values.uids import Uid
+from appreg.exchange.column_mapping import ColumnMapping
+from appreg.exchange.import_fields import ImportKind
+from appreg.exchange.mapped_row import MappedRow
+from appreg.exchange.mapped_rows import mapped_rows
+from appreg.exchange.source_file import Source, SourceForm
+from appreg.progress import Progress, tell
+from appreg.register.opening.register_file import Register
+from appreg.tasks.importing.plan_items import ItemPlanner
+from appreg.tasks.importing.plan_people import PeoplePlanner
+from appreg.tasks.importing.plan_results import ResultPlanner
+from appreg.tasks.importing.plan_sites import SitePlanner
+from appreg.tasks.importing.result_order import item_by_item
+from appreg.tasks.importing.row_plans import MOST_SHOWN, ImportOrder, ImportPlan, PlannedRow, RowOutcome, RowState
+from appreg.tasks.importing.told_rows import told_row
+
+_AT_ONCE: Final = 2000
+"""Rows that are read before the register is asked about them."""
+_STOPPED: Final = "Stopped after {} of the list; nothing was changed."
+
+
+class Planner(Protocol):
+    """Plans the rows of one kind of table."""
+
+    @property
+    def made(self) -> Mapping[str, tuple[str, ...]]:
+        """What is made beside the rows' own records, by kind in words."""
+        ...
+
+    def waits(self, row: MappedRow) -> bool:
+        """Tell whether a row is better planned after all others."""
+        ...
+
+    def planned(self, rows: Sequence[MappedRow]) -> Iterator[RowOutcome]:
+        """What each row comes to, in their order."""
+        ...
+
+    def words(self, name: str, value: object) -> str:
+        """The value of a field as people know it: the name of what it refers to."""
+        ...
+
+
+PLANNERS: Final[Mapping[ImportKind, Callable[[Register, ImportOrder, Callable[[], Uid]], Planner]]] = {
+    ImportKind.ITEMS: ItemPlanner,
+    ImportKind.SITES: SitePlanner,
+    ImportKind.PEOPLE: PeoplePlanner,
+    ImportKind.RESULTS: ResultPlanner,
+}
+"""By kind of table: what plans its rows."""
+
+
+def plan_import(
+    register: Register,
+    source: Source,
+    mapping: ColumnMapping,
+    *,
+    site: Uid | None,
+    today: date,
+    read_from_items: bool = False,
+    give_tags: bool = False,
+    progress: Progress | None = None,
+) -> ImportPlan:
+    """What every row comes to; writes nothing. Raises InputRefused where the table as a whole cannot be read."""
+    order = ImportOrder(
+        source=source, mapping=mapping, site=site, today=today, read_from_items=read_from_items, give_tags=give_tags
+    )
+    return plan_order(register, order, progress=progress)
+
+
+def plan_order(register: Register, order: ImportOrder, *, progress: Progress | None = None) -> ImportPlan:
+    """As plan_import(), of an order that was given before."""
+    numbers = count(1)
+    planner = PLANNERS[order.mapping.kind](register, order, lambda: Uid(f"{next(numbers):026}"))
+    tally = Tally(order, planner)
+    for _ in outcomes(order, planner, tally, progress=progress):
+        pass
+    return tally.plan()
+
+
+def outcomes(
+    order: ImportOrder, planner: Planner, tally: "Tally", *, progress: Progress | None = None
+) -> Iterator[RowOutcome]:
+    """What each row of a table comes to, told to the tally first; memory stays the same however long it is.
+
+    Those that need a tag that no row names come last.
+    """
+    waiting: list[MappedRow] = []
+    every = mapped_rows(order.source, order.mapping)
+    for rows in _in_parts(item_by_item(every) if order.mapping.kind is ImportKind.RESULTS else every):
+        _tell(progress, order, tally)
+        waiting += [row for row in rows if planner.waits(row)]
+        yield from tally.noting(planner.planned([row for row in rows if not planner.waits(row)]))
+    for rows in _in_parts(waiting):
+        _tell(progress, order, tally)
+        yield from tally.noting(planner.planned(rows))
+
+
+def _tell(progress: Progress | None, order: ImportOrder, tally: "Tally") -> None:
+    # A workbook does not say how many rows it has before all were read.
+    lines = order.source.content.count(b"\n") if order.source.form is SourceForm.CSV else 0
+    tell(progress, tally.seen, max(lines, tally.seen + 1), _STOPPED.format(counted(tally.seen, "row")))
+
+
+class Tally:
+    """Counts what rows come to, and remembers those that are shown."""
+
+    def __init__(self, order: ImportOrder, planner: Planner) -> None:
+        """Count for an order what its planner makes of the rows."""
+        self._order = order
+        self._planner = planner
+        self._counts: Counter[RowState] = Counter()
+        self._shown: list[PlannedRow] = []
+        self._troubled: list[PlannedRow] = []
+        self._remarks = 0
+
+    @property
+    def seen(self) -> int:
+        """Rows so far."""
+        return self._counts.total()
+
+    def noting(self, rows: Iterable[RowOutcome]) -> Iterator[RowOutcome]:
+        """The same rows, each counted."""
+        for row in rows:
+            self._counts[row.state] += 1
+            self._remarks += bool(row.problems) and row.state.is_taken
+            if len(self._shown) < MOST_SHOWN:
+                self._shown.append(told_row(self._order.mapping, row, self._planner.words))
+            elif row.problems and len(self._troubled) < MOST_SHOWN:
+                self._troubled.append(told_row(self._order.mapping, row, self._planner.words))
+            yield row
+
+    def plan(self) -> ImportPlan:
+        """What all rows came to."""
+        return ImportPlan(
+            order=self._order,
+            kind=self._order.mapping.kind,
+            counts={state: self._counts[state] for state in RowState},
+            rows=tuple(sorted([*self._shown, *self._troubled], key=lambda row: row.line)),
+            made=self._planner.made,
+            remarks=self._remarks,
+        )
+
+
+def _in_parts(rows: Iterable[MappedRow]) -> Iterator[list[MappedRow]]:
+    part: list[MappedRow] = []
+    for row in rows:
+        part.append(row)
+        if len(part) == _AT_ONCE:
+            yield part
+            part = []
+    if part:
+        yield part
