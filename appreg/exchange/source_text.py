@@ -49,7 +49,7 @@ class Dialect(Struct, frozen=True, kw_only=True):
 
 def find_encoding(path: Path, content: bytes) -> Encoding:
     """Find out how a text is written; raises GivenFileRefused for what is none, or is written in two ways at once."""
-    if content.count(b"\n") + content.count(b"\r") > 2 * MOST_LINES:
+    if max(content.count(b"\n"), content.count(b"\r")) > MOST_LINES:
         raise GivenFileRefused(path, f"has more than {MOST_LINES} lines", "divide it into several files")
     name = next((name for mark, name in _MARKS if content.startswith(mark)), "") or _wide_without_mark(content)
     if name:
@@ -94,7 +94,7 @@ def _refuse_mixed(path: Path, content: bytes) -> None:
     """Raise GivenFileRefused where most of a text beyond ASCII is UTF-8 and some of it is not."""
     text = content.decode("utf-8", errors="surrogateescape")
     wrong = re.findall("[\udc80-\udcff]", text)
-    right = sum(1 for _ in re.finditer("[^\x00-\x7f\udc80-\udcff]", text))
+    right = len(text) - len(text.encode("ascii", errors="ignore")) - len(wrong)
     if right >= len(wrong):
         line = text.count("\n", 0, text.index(wrong[0])) + 1
         raise GivenFileRefused(
@@ -157,6 +157,10 @@ def text_rows(path: Path, content: bytes, encoding: str, dialect: Dialect) -> It
             raise too_long(path, line) from problem
         if cells is None:
             return
+        if len(cells) > MOST_COLUMNS and not any(cells[MOST_COLUMNS:]):
+            del cells[MOST_COLUMNS:]
+        if not any(cells):
+            cells = []
         while cells and not cells[-1].strip():
             cells.pop()
         if cells and not (line == 1 and len(cells) == 1 and _SEPARATOR_LINE.match(cells[0])):

@@ -29,7 +29,7 @@ FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 
 def clean(text: str, *, field: str, longest: int = LONGEST) -> str:
     """Return text fit to keep, trimmed; raises InputRefused naming the field and the character."""
-    if text.isascii() and text.isprintable() and len(text) <= longest:
+    if len(text) <= longest and text.isascii() and text.isprintable():
         return text.strip()
     if "\x1b" in text:
         raise InputRefused("an escape character cannot be part of it; type it again without.", subject=field)
