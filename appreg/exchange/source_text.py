@@ -27,6 +27,7 @@ _SAMPLE: Final = 40_000
 """Bytes that an encoding is found out from."""
 _SAMPLE_LINES: Final = 40
 _SAMPLE_OF_LINE: Final = 400
+_SAMPLE_OF_ALL: Final = 4000
 """Characters, as many as a dialect is found out from in good time."""
 _SEPARATOR_LINE: Final = re.compile(r"(?i)\"?sep=(.?)\"?\Z")
 """The first line by which spreadsheets are told the delimiter."""
@@ -130,7 +131,7 @@ def find_dialect(content: bytes, encoding: str) -> Dialect:
     told = _SEPARATOR_LINE.match(lines[0].strip()) if lines else None
     if told and told[1]:
         return Dialect(delimiter=told[1], quote='"')
-    return _sniffed("\n".join(lines) + "\n") if lines else Dialect(delimiter=",", quote='"')
+    return _sniffed("\n".join(lines)[:_SAMPLE_OF_ALL] + "\n") if lines else Dialect(delimiter=",", quote='"')
 
 
 def _sniffed(sample: str) -> Dialect:

@@ -31,7 +31,7 @@ from appreg.tasks.keeping.import_lines import import_lines
 from tests.register.sample_register import all_of
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, ticking_clock, worked_site
 
-ANY_TEXT = st.text(st.characters(exclude_categories=("Cs",)), max_size=40) | st.sampled_from(
+ANY_TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=40) | st.sampled_from(
     ("[red]", "=1+1", "'=1", "'", '"', "a\r\nb\rc\nd", "Łódź – Ελλάδα", "אבג", "\x00", "\u2028", "x" * 300, "01J0000000000000000000000X", " ")
 )  # fmt: skip
 """What nobody can type, too: a register of before may hold it."""
