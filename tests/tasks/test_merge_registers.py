@@ -94,7 +94,12 @@ def played(folder: Path, moves: list[tuple[int, int, int]], aheads: list[int]) -
 EXAMPLES = int(os.environ.get("APPREG_MERGES", "6"))
 
 
-@settings(max_examples=EXAMPLES, deadline=None, phases=[Phase.explicit, Phase.generate], suppress_health_check=list(HealthCheck))
+@settings(
+    max_examples=EXAMPLES,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
 @given(moves=plays(), aheads=st.lists(st.integers(-5, 5), min_size=2, max_size=4), turn=st.integers(0, 119))
 def test_copies_become_the_same_register_in_whatever_order(
     moves: list[tuple[int, int, int]], aheads: list[int], turn: int
