@@ -70,7 +70,9 @@ def write_register(path: Path, count: int) -> None:
         room = Location(uid=change.new_uid(), site=site.uid, name="Room")
         change.put_many((client, site, room))
         change.put(Person(uid=change.new_uid(), name="Bo Ashgrove", initials="BA"))
-        change.put(Instrument(uid=change.new_uid(), name="Bench tester", serial="B-1", calibration_due=date(2030, 1, 1)))
+        change.put(
+            Instrument(uid=change.new_uid(), name="Bench tester", serial="B-1", calibration_due=date(2030, 1, 1))
+        )
         change.put_many(
             Appliance(
                 uid=change.new_uid(), site=site.uid, location=room.uid, tag=AssetTag(f"BE-{number:06}"), name="Kettle",
@@ -97,7 +99,7 @@ def joined(register_path: Path, table: Path) -> None:
         read = csv.reader(rows)
         heads = [f'"{name}"' for name in next(read)]
         database.execute(f"CREATE TABLE staging ({', '.join(heads)})")
-        database.executemany(f"INSERT INTO staging VALUES ({', '.join('?' * len(heads))})", read)
+        database.executemany(f"INSERT INTO staging VALUES ({', '.join('?' * len(heads))})", read)  # noqa: S608 - heads of our own
         database.execute(
             "INSERT INTO visit (uid, site, date, person, instrument, fixed_wiring_reference, notes) "
             "SELECT printf('0%025d', s.rowid), (SELECT uid FROM site), s.date, p.uid, i.uid, '', '' FROM staging s "
@@ -125,10 +127,11 @@ def joined(register_path: Path, table: Path) -> None:
 def _insert(database: sqlite3.Connection, record: type, told: dict[str, str], source: str) -> None:
     kind = kind_of(record)
     usual = {
-        name: "NULL" if type(None) in cells else "0" if int in cells else "''" for name, cells in kind.codec.cells.items()
+        name: "NULL" if type(None) in cells else "0" if int in cells else "''"
+        for name, cells in kind.codec.cells.items()
     }
     values = ", ".join(told.get(name, usual[name]) for name in kind.codec.names)
-    database.execute(f"INSERT INTO {kind.table} ({kind.columns}) SELECT {values} FROM {source}")
+    database.execute(f"INSERT INTO {kind.table} ({kind.columns}) SELECT {values} FROM {source}")  # noqa: S608 - names of our own
 
 
 def _used(what: str, *paths: Path) -> tuple[float, int]:

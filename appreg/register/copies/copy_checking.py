@@ -15,7 +15,7 @@ from appreg.register.engine.file_engine import asking
 from appreg.register.engine.register_errors import sentences
 from appreg.register.engine.register_problems import Problem
 from appreg.register.history.half_filled import half_filled
-from appreg.register.journal.journal_ends import JournalEnd, journal_end
+from appreg.register.journal.journal_ends import JournalEnd, heads, journal_end
 from appreg.register.journal.uid_source import UidSource
 from appreg.register.opening.copying import copy_whole, draft_in
 from appreg.register.opening.migrations import bring_up_to_date
@@ -66,10 +66,21 @@ def copy_problems(copy: Path, progress: Progress | None = None) -> tuple[Problem
     return _problems(copy, progress)
 
 
-def _migrated_problems(scratch: Path, progress: Progress | None, clock: Clock = system_clock) -> tuple[Problem, ...]:
-    with sentences(scratch), closing(sqlite3.connect(scratch, isolation_level=None)) as connection:
-        bring_up_to_date(scratch, connection, clock, UidSource(clock).new_uid, keep_copy=False)
+def _migrated_problems(scratch: Path, progress: Progress | None) -> tuple[Problem, ...]:
+    bring_draft_up_to_date(scratch)
     return _problems(scratch, progress)
+
+
+def bring_draft_up_to_date(draft: Path, clock: Clock = system_clock) -> None:
+    """Take a private copy of an older version to today's tables; nothing is kept of it first."""
+    with sentences(draft), closing(sqlite3.connect(draft, isolation_level=None)) as connection:
+        bring_up_to_date(draft, connection, clock, UidSource(clock).new_uid, keep_copy=False)
+
+
+def chains_in(path: Path) -> tuple[str, ...]:
+    """The chains of the journal in a register's file; raises RegisterUnusable."""
+    with as_it_stands(path) as connection:
+        return tuple(heads(asking(connection)))
 
 
 def _problems(path: Path, progress: Progress | None) -> tuple[Problem, ...]:

@@ -1,6 +1,6 @@
 """The lines of another register's journal that this one has not, put in as they are; of a chain written twice both branches."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Final
 
@@ -27,7 +27,11 @@ Line = tuple[Any, ...]
 class OtherLines:
     """What is new in another register, whose journal was followed and found sound before."""
 
-    def __init__(self, register: Register, other: Register, progress: Progress | None = None) -> None:
+    def __init__(
+        self, register: Register, other: Register, chains: Collection[str], progress: Progress | None = None
+    ) -> None:
+        """Of the other register only those chains are looked at."""
+        self._chains = chains
         self._register = register
         self._other = other
         self._progress = progress
@@ -44,7 +48,10 @@ class OtherLines:
 
     def put(self, engine: "Engine") -> None:
         """Put them in, with the notes of where chains end; within the change."""
-        ours, theirs = heads(engine.rows), heads(self._other.rows)
+        ours, theirs = (
+            heads(engine.rows),
+            {own: end for own, end in heads(self._other.rows).items() if own in self._chains},
+        )
         for origin in sorted({origin_of(chain) for chain in theirs}):
             chains = {chain for chain in (*ours, *theirs) if origin_of(chain) == origin}
             after = self._goes_on(engine, origin) if chains == {origin} else None

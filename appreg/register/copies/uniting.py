@@ -1,8 +1,7 @@
 """Two registers become one: the lines of the other journal are put in, and each record is what all lines together tell."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from itertools import groupby
 from typing import TYPE_CHECKING, Any, Final
 
 from appreg.core.values.uids import Uid
@@ -10,7 +9,7 @@ from appreg.progress import Progress, tell
 from appreg.register.copies.other_lines import OtherLines
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.history.journal import Row, read_cells
-from appreg.register.history.told_record import ToldLine, ToldRecord
+from appreg.register.history.told_record import ToldLine, ToldRecord, told_of
 from appreg.register.journal.changes import Change
 from appreg.register.journal.journal_ends import heads
 from appreg.register.journal.seen_lines import Mark, SeenLines
@@ -44,12 +43,14 @@ class Union:
 
 
 @contextmanager
-def uniting(register: Register, who: str, other: Register, progress: Progress | None = None) -> Iterator[Union]:
-    """Take in all that another register has more, in one change that is saved where the block ends.
+def uniting(
+    register: Register, who: str, other: Register, chains: Collection[str], progress: Progress | None = None
+) -> Iterator[Union]:
+    """Take in all that those chains of another register have more, in one change that is saved where the block ends.
 
     The other's journal is to have been found sound. Raises Stopped where progress answers False.
     """
-    lines = OtherLines(register, other, progress)
+    lines = OtherLines(register, other, chains, progress)
 
     def put(engine: "Engine") -> None:
         lines.put(engine)
@@ -72,24 +73,6 @@ def _one_end_has_seen_all(register: Register) -> bool:
         all(seen.seen_by(Mark(chain, line)).get(other, 0) >= end for other, end in ends.items())
         for chain, line in ends.items()
     )
-
-
-def told_of(
-    register: Register, seen: SeenLines, kind: Kind[Any], uids: Sequence[str]
-) -> Iterator[tuple[str, ToldRecord]]:
-    """Records of a kind as all lines of the journal tell them."""
-    test, parameters = register.dialect.among("uid", uids)
-    rows = register.rows(
-        f'SELECT uid, origin, sequence, time, who, "before", "after" FROM journal WHERE entity = ? AND {test} '
-        "ORDER BY uid, time, origin, sequence",
-        [kind.table, *parameters],
-    )
-    for uid, lines in groupby(rows, key=lambda row: str(row[0])):
-        record = ToldRecord(seen, dict(kind.added))
-        for _, origin, sequence, time, who, before, after in lines:
-            was, became = (None if cell is None else read_cells(kind.table, uid, cell) for cell in (before, after))
-            record.add(ToldLine(Mark(origin, sequence), time, who, was, became))
-        yield uid, record
 
 
 class _Records:

@@ -1,17 +1,21 @@
 """One record as all lines of the journal tell it, whichever chains they stand in: the same from the same lines in any order."""
 
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Final, NamedTuple
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import groupby
+from typing import Any, Final, NamedTuple
 
-from appreg.register.history.journal import Row
+from appreg.register.history.journal import Row, read_cells
 from appreg.register.journal.seen_lines import Mark, SeenLines
+from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import Cell
+from appreg.register.schema.record_kinds import Kind
 
 FOLLOWING: Final[Mapping[str, frozenset[str]]] = {
     "appliance": frozenset({"last_inspection", "last_date", "last_outcome", "next_visual", "next_test"}),
     "remedial_action": frozenset({"closed_by"}),
     "migration": frozenset({"applied", "name"}),
     "register_meta": frozenset({"value"}),
+    "queued_label": frozenset({"printed_on"}),
 }
 """Fields that follow from other records: nobody has to say which of two values is meant."""
 
@@ -115,3 +119,21 @@ class ToldRecord:
         for name, writes in self._fields.items():
             if name not in FOLLOWING.get(table, ()) and len({each.value for each in writes}) > 1:
                 yield name, tuple(writes)
+
+
+def told_of(
+    register: Register, seen: SeenLines, kind: Kind[Any], uids: Sequence[str]
+) -> Iterator[tuple[str, ToldRecord]]:
+    """Records of a kind as all lines of the journal tell them."""
+    test, parameters = register.dialect.among("uid", uids)
+    rows = register.rows(
+        f'SELECT uid, origin, sequence, time, who, "before", "after" FROM journal WHERE entity = ? AND {test} '
+        "ORDER BY uid, time, origin, sequence",
+        [kind.table, *parameters],
+    )
+    for uid, lines in groupby(rows, key=lambda row: str(row[0])):
+        record = ToldRecord(seen, dict(kind.added))
+        for _, origin, sequence, time, who, before, after in lines:
+            was, became = (None if cell is None else read_cells(kind.table, uid, cell) for cell in (before, after))
+            record.add(ToldLine(Mark(origin, sequence), time, who, was, became))
+        yield uid, record

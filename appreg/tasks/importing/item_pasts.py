@@ -36,12 +36,15 @@ class ItemPast:
         self._counting = list(known.counting)
         self._stated = list(known.stated)
         self._actions = actions
+        self._standing: Standing | None = None
         self._findings: dict[Uid, tuple[FindingRecord, ...]] = {}
 
     @property
     def standing(self) -> Standing:
         """What all of it comes to."""
-        return standing_of(self._counting, self._saved, self._stated)
+        if self._standing is None:
+            self._standing = standing_of(self._counting, self._saved, self._stated)
+        return self._standing
 
     def inspected(self, on: date, kind: InspectionKind) -> list[Inspection]:
         """Those that count, of a day and kind."""
@@ -68,6 +71,7 @@ class ItemPast:
     def take(self, inspection: Inspection, findings: tuple[FindingRecord, ...], rules: ItemRules) -> None:
         """Take in one more inspection: the item is withdrawn by what fails, and comes back by the pass that mends it."""
         failed = self.standing.failed_on is not None
+        self._standing = None
         self._saved.append(inspection)
         self._counting.append(inspection)
         self._findings[inspection.uid] = findings
@@ -75,6 +79,7 @@ class ItemPast:
 
     def take_stated(self, told: StatedInspection, rules: ItemRules) -> None:
         """Take in what somebody else states."""
+        self._standing = None
         self._stated.append(Stated(record=told, after=len(self._saved)))
         self._settle(rules, mended=False)
 

@@ -12,7 +12,6 @@ from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, InspectionKind, Instrument, Visit
 from appreg.core.rules.check_rules import CheckRules
-from appreg.core.rules.item_facts import facts_text
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.uids import Uid
@@ -31,6 +30,8 @@ class Judged(Struct, frozen=True, kw_only=True):
     """What the readings of one row come to, with the findings as they are kept but for their keys."""
 
     judgement: Judgement
+    told: str
+    """The facts of the item, as they are kept."""
     findings: tuple[FindingRecord, ...]
 
     @property
@@ -63,22 +64,24 @@ class Judge:
         kind: InspectionKind,
         *,
         facts: ItemFacts,
+        told: str,
         book: RuleBook,
         instrument: Instrument | None,
         guarded: bool,
         begun: Mapping[Check, int],
     ) -> Judged:
-        """What a row comes to; raises InputRefused where a visual inspection brings readings."""
-        told = facts_text(facts)
-        rules = self._rules.setdefault((told, book.id), CheckRules(facts, book))
+        """What a row comes to; `told` is what facts_text() says. Raises InputRefused where a visual inspection brings readings."""
+        rules = self._rules.get((told, book.id))
+        if rules is None:
+            rules = self._rules[told, book.id] = CheckRules(facts, book)
         key = (told, book.id, kind, row.checks, instrument.uid if instrument else "", guarded)
         if begun:
-            return _judged(row.read.entries, kind, rules, instrument, guarded=guarded, begun=begun)
+            return _judged(row.read.entries, kind, rules, told, instrument, guarded=guarded, begun=begun)
         found = self._judged.get(key)
         if found is None:
             if len(self._judged) >= _KEPT:
                 self._judged.clear()
-            found = _judged(row.read.entries, kind, rules, instrument, guarded=guarded, begun={})
+            found = _judged(row.read.entries, kind, rules, told, instrument, guarded=guarded, begun={})
             self._judged[key] = found
         return found
 
@@ -87,6 +90,7 @@ def _judged(
     typed: Entries,
     kind: InspectionKind,
     rules: CheckRules,
+    told: str,
     instrument: Instrument | None,
     *,
     guarded: bool,
@@ -105,7 +109,7 @@ def _judged(
         said=_NOTHING_SAID,
         accuracy=accuracy,
     )
-    return Judged(judgement=judgement, findings=findings)
+    return Judged(judgement=judgement, told=told, findings=findings)
 
 
 def composed(
@@ -129,6 +133,7 @@ def composed(
         judgement=judged.judgement,
         book=book,
         said=replace(_NOTHING_SAID, remarks=remarks),
+        told=judged.told,
     )
     return inspection, tuple(replace(each, uid=new_uid(), inspection=inspection.uid) for each in judged.findings)
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
 
-from msgspec.structs import replace
+from msgspec.structs import fields, replace
 
 from appreg.core.judging.begun_checks import to_repeat
 from appreg.core.records.appliances import ItemFacts, ServiceState
@@ -16,10 +16,11 @@ from appreg.core.records.kept_records import (
     Record,
     Site,
     StatedInspection,
+    Visit,
 )
 from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.core.records.work_records import RemedialAction
-from appreg.core.rules.item_facts import facts_of
+from appreg.core.rules.item_facts import facts_of, facts_text
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.searched_words import small_ascii
@@ -43,6 +44,24 @@ from appreg.tasks.standing.keep_remedial_actions import what_failed
 
 _GIVEN: Final = ("last_date", "last_outcome", "state", "next_visual", "next_test")
 """What a result changes on its item."""
+_OWN: Final = frozenset(
+    {
+        "uid",
+        "site",
+        "location",
+        "tag",
+        "name",
+        "make",
+        "model",
+        "serial",
+        "notes",
+        "owner_name",
+        "last_inspection",
+        *_GIVEN,
+    }
+)
+"""Fields that no limit depends on."""
+_ALIKE: Final = tuple(each.name for each in fields(Appliance) if each.name not in _OWN)
 _STATED: Final = {Outcome.PASS: StatedOutcome.PASS, Outcome.FAIL: StatedOutcome.FAIL}
 _UNTOLD_KIND: Final = RowProblem(
     "kind",
@@ -74,6 +93,7 @@ class ResultPlanner:
         self._categories = {each.uid: each for each in register.find(Category)}
         self._rules = RuleFinder(register)
         self._judge = Judge()
+        self._kinds: dict[object, tuple[ItemFacts, str]] = {}
         self._tagged: Mapping[str, Appliance] = {}
         self._serials: dict[str, list[Appliance]] = {}
         self._pasts: dict[Uid, ItemPast] = {}
@@ -174,10 +194,9 @@ class ResultPlanner:
         kind = stated.kind or (InspectionKind.VISUAL if stated.is_look else InspectionKind.COMBINED)
         person, instrument = self._testers.person(stated.person), self._testers.instrument(stated.instrument)
         visit = self._testers.visit(before.site, stated.on, person, instrument)
-        category = self._categories.get(before.category) if before.category else None
-        facts = replace(facts_of(before, category), additional_protection=visit.additional_protection)
+        facts, told = self._facts(before, visit)
         judged = self._judge.judged(
-            stated, kind, facts=facts, book=rules.book, instrument=instrument, guarded=rules.site.guarded,
+            stated, kind, facts=facts, told=told, book=rules.book, instrument=instrument, guarded=rules.site.guarded,
             begun=self._begun(past, kind, facts, rules),
         )  # fmt: skip
         if self._is_known(stated, kind, past, judged):
@@ -200,6 +219,17 @@ class ResultPlanner:
             line=row.line, state=RowState.NEW, called=_called(before), before=before, after=past.item,
             beside=tuple(beside), given=_GIVEN, disagreements=(said,) if said else (),
         )  # fmt: skip
+
+    def _facts(self, item: Appliance, visit: Visit) -> tuple[ItemFacts, str]:
+        """The facts that limits depend on, worked out once for items alike, and as they are kept."""
+        # Figures that are equal are not always written alike, so they are told apart as texts.
+        key = (visit.additional_protection, *(str(getattr(item, name)) for name in _ALIKE))
+        found = self._kinds.get(key)
+        if found is None:
+            category = self._categories.get(item.category) if item.category else None
+            facts = replace(facts_of(item, category), additional_protection=visit.additional_protection)
+            found = self._kinds[key] = facts, facts_text(facts)
+        return found
 
     def _begun(self, past: ItemPast, kind: InspectionKind, facts: ItemFacts, rules: ItemRules) -> Mapping[Check, int]:
         """The checks that failed before and that a whole inspection takes again."""

@@ -95,8 +95,12 @@ def composed_inspection(
     judgement: Judgement,
     book: RuleBook,
     said: Said,
+    told: str = "",
 ) -> Inspection:
-    """The inspection as it is kept: dated and signed by its visit, with the rules and the item of the day."""
+    """The inspection as it is kept: dated and signed by its visit, with the rules and the item of the day.
+
+    `told` is what facts_text() says of the facts, where somebody has asked already.
+    """
     return Inspection(
         uid=uid,
         appliance=item.uid,
@@ -110,7 +114,7 @@ def composed_inspection(
         outcome=judgement.outcome,
         missing=tuple(each.value for each in judgement.missing),
         advice=(*(doubt.kept for doubt in judgement.doubts), *judgement.advice),
-        item_facts=facts_text(facts),
+        item_facts=told or facts_text(facts),
         remarks=said.remarks,
         supersedes=said.supersedes,
         reason=said.reason,

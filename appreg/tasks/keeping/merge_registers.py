@@ -1,0 +1,211 @@
+"""Make one register of two copies that went different ways, in one change, once a copy was kept."""
+
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any, Final
+
+from msgspec import Struct
+
+from appreg.clock import Instant
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused, RegisterUnusable
+from appreg.progress import Progress, shared
+from appreg.register.copies.carrying import carry_into
+from appreg.register.copies.copy_checking import as_it_stands, bring_draft_up_to_date, chains_in, copy_problems
+from appreg.register.copies.uniting import Union, uniting
+from appreg.register.engine.places import Place
+from appreg.register.history.contests import Contest
+from appreg.register.history.half_filled import half_filled_of
+from appreg.register.journal.doubles import ONCE, given_twice
+from appreg.register.lists.merged_items import items_touched
+from appreg.register.opening.copying import copy_whole, draft_in
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.schema.record_kinds import KINDS_BY_TABLE
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.keeping.keep_copy import keep_copy, same_kept_copy
+from appreg.tasks.keeping.settle_contests import open_contests
+from appreg.tasks.records.next_tags import next_tags
+from appreg.tasks.standing.settle_after_merge import settle_after_merge
+
+_CHECKED: Final = 40
+_TAKEN_IN: Final = 80
+"""Hundredths of the work that are done once the other is checked, and once its lines are in."""
+
+
+class Renaming(Struct, frozen=True, kw_only=True):
+    """A tag, prefix, code or number that two places gave to two records."""
+
+    table: str
+    uid: Uid
+    value: str
+    proposed: str
+    """A new tag for an item that was given an old one; empty: what stands may stay, or a person thinks of another."""
+
+
+class Merged(Struct, frozen=True, kw_only=True):
+    """What a merge did, or would do."""
+
+    lines: int
+    """Lines of the journal that came in."""
+    new: dict[str, int]
+    """Records that came in, by their kind in words."""
+    altered: dict[str, int]
+    """Records that were here and hold something else now."""
+    gone: dict[str, int]
+    """Records that were removed in the other register."""
+    came_back: tuple[str, ...]
+    """What was removed in one place and changed or needed in another, as people know it."""
+    contests: tuple[Contest, ...]
+    """All that are open now."""
+    twice: tuple[Renaming, ...]
+    """All that is given twice now."""
+    forked: tuple[str, ...]
+    """The last characters of chains that were written in two places."""
+    half_filled: int
+    """Half-filled benches of the other register, which stay there: they are no evidence."""
+    kept: Path | None
+    """The copy that was kept before."""
+
+
+class _NotToBe(Exception):
+    """Ends a change that was only tried."""
+
+
+def merge_registers(
+    register: Register,
+    who: str,
+    other: Place,
+    *,
+    settings: Settings,
+    now: Instant,
+    progress: Progress | None = None,
+    only_tried: bool = False,
+) -> Merged:
+    """Take in all that another register has more; with `only_tried` nothing is saved, and what would be is told.
+
+    Raises InputRefused for the same register, RegisterUnusable where either is damaged or of a newer version, and
+    Stopped where progress answers False; then nothing was changed.
+    """
+    register.require_writable()
+    _refuse_same(register, other)
+    with _looked_at(other, shared(progress, 0, _CHECKED)) as (source, chains, half_filled):
+        kept = None if only_tried else _kept(register, settings, now)
+        found: list[Merged] = []
+        # A trial is the same work, and then everything is put back.
+        with suppress(_NotToBe), uniting(register, who, source, chains, shared(progress, _CHECKED, _TAKEN_IN)) as union:
+            settle_after_merge(
+                register, union.change, items_touched(register, _back(union)), shared(progress, _TAKEN_IN, 100)
+            )
+            found.append(_told(register, union, half_filled, kept))
+            _end_trial(only_tried)
+    return found[0]
+
+
+def _end_trial(only_tried: bool) -> None:
+    if only_tried:
+        raise _NotToBe
+
+
+def _refuse_same(register: Register, other: Place) -> None:
+    same = (isinstance(other, Path) and register.in_file and other.exists() and other.samefile(register.path)) or str(
+        other
+    ) == register.place
+    if same:
+        raise InputRefused(f"{other} is the register that is open; name the other one.")
+
+
+@contextmanager
+def _looked_at(other: Place, progress: Progress) -> Iterator[tuple[Register, Sequence[str], int]]:
+    """The other register as it is now, in a private copy that is up to date, with the chains that it has itself."""
+    with draft_in(Path(tempfile.gettempdir()), "merge") as draft:
+        _copied(other, draft)
+        found = next(iter(copy_problems(draft, progress)), None)
+        if found is not None:
+            raise RegisterUnusable(
+                f"Nothing was taken in, as {other} is not sound: {found.sentence} `appreg verify` lists everything."
+            )
+        chains = chains_in(draft)
+        bring_draft_up_to_date(draft)
+        with open_register(draft, create=False) as source:
+            yield source, chains, len(half_filled_of(source))
+
+
+def _copied(other: Place, draft: Path) -> None:
+    if isinstance(other, Path):
+        with as_it_stands(other) as connection:
+            copy_whole(connection, other, draft)
+        return
+    with open_register(other, create=False) as source, source.reopen() as own:
+        carry_into(own, draft)
+
+
+def _kept(register: Register, settings: Settings, now: Instant) -> Path:
+    """A copy of the register as it is; raises RegisterUnusable where it is not sound."""
+    same = same_kept_copy(register)
+    if same is not None:
+        return same
+    made = keep_copy(register, settings=settings, now=now)
+    if made.problems:
+        raise RegisterUnusable(
+            f"Nothing was taken in, as {register.place} is not sound: {made.problems[0].sentence} "
+            "`appreg verify` lists everything."
+        )
+    return made.path
+
+
+def _back(union: Union) -> dict[str, set[str]]:
+    back: dict[str, set[str]] = {table: set(keys) for table, keys in union.lines.touched.items()}
+    for table, uid in union.came_back:
+        back.setdefault(table, set()).add(uid)
+    return back
+
+
+def _told(register: Register, union: Union, half_filled: int, kept: Path | None) -> Merged:
+    return Merged(
+        lines=union.lines.count,
+        new=_by_kind(union.lines.new),
+        altered=_by_kind(union.altered),
+        gone=_by_kind(union.gone),
+        came_back=tuple(_named(register, table, uid) for table, uid in dict.fromkeys(union.came_back)),
+        contests=open_contests(register),
+        twice=given_twice_in(register),
+        forked=tuple(origin[-6:] for origin in union.lines.forked),
+        half_filled=half_filled,
+        kept=kept,
+    )
+
+
+def _by_kind(counts: dict[str, int]) -> dict[str, int]:
+    return {KINDS_BY_TABLE[table].caption: count for table, count in counts.items() if table in KINDS_BY_TABLE}
+
+
+def _named(register: Register, table: str, uid: str) -> str:
+    kind = KINDS_BY_TABLE[table]
+    record: Any = register.get(kind.record, Uid(uid))
+    return f"{kind.caption} {getattr(record, 'tag', '') or getattr(record, 'name', '')}".rstrip()
+
+
+def given_twice_in(register: Register) -> tuple[Renaming, ...]:
+    """All that two records have and one should; of two items the one that was put in later is offered a new tag."""
+    found: list[Renaming] = []
+    taken: dict[Uid, int] = {}
+    for table in ONCE:
+        if table == "inspection_withdrawal":
+            continue  # taken back twice is taken back
+        first = ""
+        for uid, *values in given_twice(register.engine, table):
+            words = ", issue ".join(map(str, values))
+            again = words.lower() == first
+            first = words.lower()
+            proposed = _proposed(register, Uid(uid), taken) if table == "appliance" and again else ""
+            found.append(Renaming(table=table, uid=Uid(uid), value=words, proposed=proposed))
+    return tuple(found)
+
+
+def _proposed(register: Register, uid: Uid, taken: dict[Uid, int]) -> str:
+    site = register.get(Site, register.get(Appliance, uid).site)
+    taken[site.uid] = taken.get(site.uid, 0) + 1
+    return next_tags(register, site, taken[site.uid])[-1]

@@ -1,0 +1,86 @@
+"""Settle items anew once two registers became one: result, dates, labels and repairs follow from all inspections."""
+
+from collections.abc import Iterable, Sequence
+from hashlib import sha256
+from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
+
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import RANDOM_BITS, Uid, uid_from
+from appreg.progress import Progress, tell
+from appreg.register.lists.inspection_lists import SavedInspections, saved_inspections
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.find_rules import RuleFinder
+from appreg.tasks.standing.settle_standing import Standing, read_standing, settled, standing_places
+
+if TYPE_CHECKING:
+    from appreg.register.journal.changes import Change
+
+_STOPPED: Final = "Stopped; nothing was taken in, and the register is as it was."
+
+
+def settle_after_merge(
+    register: Register, change: "Change", items: Iterable[Uid], progress: Progress | None = None
+) -> None:
+    """Put each item right; whoever does it comes to the same, down to the keys of labels.
+
+    Raises Stopped where progress answers False.
+    """
+    rules, listed = RuleFinder(register), sorted(set(items))
+    for done, uid in enumerate(listed):
+        for item in register.find(Appliance, uid=uid):
+            known = saved_inspections(register, uid)
+            standing = read_standing(register, uid)
+            kept = settled(item, standing, rules.of(item))
+            if standing.failure is not None and item.state is ServiceState.IN_SERVICE:
+                kept = replace(kept, state=ServiceState.WITHDRAWN)
+            change.put(kept)
+            _settle_labels(register, change, item, standing)
+            _settle_repairs(register, change, item, known)
+        tell(progress, done, len(listed), _STOPPED)
+
+
+def _settle_labels(register: Register, change: "Change", item: Appliance, standing: Standing) -> None:
+    """Of the labels that wait only the latest result's stays; where that has none yet, one is put there."""
+    labels = register.find(QueuedLabel, appliance=item.uid)
+    last = standing.last
+    untrue = [label for label in labels if label.printed_on is None and (last is None or label.inspection != last.uid)]
+    for label in untrue:
+        change.remove(label)
+    if not untrue or last is None or any(label.inspection == last.uid for label in labels):
+        return
+    if last.outcome is not Outcome.INCOMPLETE:
+        kind = LabelKind.PASS if last.outcome is Outcome.PASS else LabelKind.DO_NOT_USE
+        change.put(QueuedLabel(uid=_own_key(last.uid), appliance=item.uid, inspection=last.uid, kind=kind))
+
+
+def _own_key(inspection: Uid) -> Uid:
+    """The same wherever it is made, so that two places do not queue one label twice."""
+    digest = int.from_bytes(sha256(f"label of {inspection}".encode()).digest())
+    return Uid(inspection[:10] + uid_from(0, digest % (1 << RANDOM_BITS))[10:])
+
+
+def _settle_repairs(register: Register, change: "Change", item: Appliance, known: SavedInspections) -> None:
+    """A failure is closed by the first complete pass that was saved after it and is not dated before it."""
+    counting = {each.uid: each for each in known.counting}
+    places = standing_places(known.saved)
+    passes = sorted(
+        (each for each in counting.values() if each.outcome is Outcome.PASS and each.kind is InspectionKind.COMBINED),
+        key=lambda each: places[each.uid],
+    )
+    for action in register.find(RemedialAction, appliance=item.uid):
+        failure = counting.get(action.inspection)
+        if failure is None:
+            continue  # corrected or taken back: nothing follows from it any more
+        closed_by = _closing(failure, passes, places)
+        if action.closed_by != closed_by:
+            change.put(replace(action, closed_by=closed_by))
+
+
+def _closing(failure: Inspection, passes: Sequence[Inspection], places: dict[Uid, int]) -> Uid | None:
+    later = (each for each in passes if places[each.uid] > places[failure.uid] and each.date >= failure.date)
+    return next((each.uid for each in later), None)
