@@ -46,6 +46,7 @@ from appreg.cli.shapes.list_shapes import (
     SitesAnswer,
     VisitsAnswer,
 )
+from appreg.cli.shapes.merge_shapes import ContestsAnswer, MergedAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.exchange.register_lines import FORMAT as LINES
@@ -55,6 +56,7 @@ from appreg.tasks.keeping.describe_lines import lines_schema
 ANSWERS: Final[tuple[Any, ...]] = (
     BackupAnswer,
     ComparedScopeAnswer,
+    ContestsAnswer,
     CopiedAnswer,
     CopiesAnswer,
     DemoAnswer,
@@ -78,6 +80,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     LabelsAnswer,
     LabelsPreview,
     ListFileAnswer,
+    MergedAnswer,
     MovementAnswer,
     NewRecordsAnswer,
     NewRegisterAnswer,
