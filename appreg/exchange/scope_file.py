@@ -49,12 +49,12 @@ def _write_workbook(scope: ScopeOfWork, out: Path, *, replace: bool) -> None:
 
 def _text_of(path: Path, content: bytes) -> str:
     """The text of a file; the table of a workbook that came back as if it had been sent as text."""
-    from appreg.exchange.source_workbook import find_sheets, is_workbook, sheet_rows  # noqa: PLC0415 - only where one is read
+    from appreg.exchange.source_workbook import OpenedBook, find_sheets, is_workbook  # noqa: PLC0415 - only where one is read
 
     if not is_workbook(content):
         return text_in(path, content)
     names = find_sheets(path, content).names
-    rows = [row.cells for row in sheet_rows(path, content, _SHEET if _SHEET in names else names[0])]
+    rows = [row.cells for row in OpenedBook(path, content).rows(_SHEET if _SHEET in names else names[0])]
     return text_of_rows(rows)
 
 
