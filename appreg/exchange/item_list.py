@@ -28,6 +28,11 @@ def item_list_heads() -> list[str]:
     return [f"{each.words} ({each.unit})" if each.unit else each.words for each in item_list_fields()]
 
 
+def is_own_head(line: str) -> bool:
+    """Tell whether the first line of a text is that of such a list: how its cells are told apart is known then."""
+    return line == ",".join(item_list_heads())
+
+
 def write_item_csv(draft: Path, rows: Iterable[Row], told: Told) -> int:
     """Write RFC 4180 in UTF-8, texts guarded against spreadsheets that would run them; how many rows there are."""
     texts = [at for at, each in enumerate(item_list_fields()) if each.form is FieldForm.TEXT]

@@ -54,7 +54,8 @@ def _text_of(path: Path, content: bytes) -> str:
     if not is_workbook(content):
         return text_in(path, content)
     names = find_sheets(path, content).names
-    rows = [row.cells for row in OpenedBook(path, content).rows(_SHEET if _SHEET in names else names[0])]
+    sheet = _SHEET if _SHEET in names else names[0]
+    rows = [row.cells for row in OpenedBook(path, content).rows(sheet)]
     return text_of_rows(rows)
 
 

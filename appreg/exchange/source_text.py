@@ -10,6 +10,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from appreg.exchange.item_list import is_own_head
 from appreg.exchange.source_rows import LONGEST_CELL, MOST_COLUMNS, MOST_LINES, SourceRow, refuse_row, too_long
 from appreg.given_files import GivenFileRefused
 
@@ -125,6 +126,8 @@ def find_dialect(content: bytes, encoding: str) -> Dialect:
     """Find out delimiter and quotes from the first lines; a table of one column has commas."""
     text = content[: _SAMPLE * 4].decode(encoding, errors="ignore").removeprefix("\ufeff")
     lines = [line[:_SAMPLE_OF_LINE] for line in text.splitlines() if line.strip()][:_SAMPLE_LINES]
+    if is_own_head(text.partition("\r\n")[0]):
+        return Dialect(delimiter=",", quote='"')
     told = _SEPARATOR_LINE.match(lines[0].strip()) if lines else None
     if told and told[1]:
         return Dialect(delimiter=told[1], quote='"')

@@ -44,7 +44,7 @@ def _statement(path: Path) -> str:
     asked: list[str] = []
     with open_register(path) as register:
         stream = register.stream
-        register.stream = lambda words, parameters=(): asked.append(words) or stream(words, parameters)  # type: ignore[method-assign,func-returns-value]
+        register.stream = lambda words, parameters=(): asked.append(words) or stream(words, parameters)  # type: ignore[method-assign,assignment,func-returns-value]
         next(item_cells.item_cells(register, [each.name for each in item_list_fields()]))
     return asked[0]
 

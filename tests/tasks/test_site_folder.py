@@ -31,6 +31,7 @@ from appreg.register.copies.site_slice import count_of_site, site_slice
 from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.documents.issue_document import issue_register
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.keeping.export_site import export_site, export_sites
 from appreg.tasks.keeping.import_folder import import_folder
@@ -149,7 +150,7 @@ def test_every_file_and_column_of_a_folder_is_told_in_the_readme() -> None:
 
 def test_what_no_folder_holds_is_named_and_left_out_only_when_asked(here: WorkedSite, tmp_path: Path) -> None:
     here.record(here.kettle(), combined())
-    issue_register(here.register, WHO, site=here.site.uid, out=tmp_path / "r.pdf", today=TODAY)
+    issue_register(here.register, WHO, Asked(site=here.site.uid), out=tmp_path / "r.pdf", today=TODAY)
     with pytest.raises(InputRefused, match=r"1 of documents that were issued.*--leave-out issued"):
         export_site(here.register, here.site.uid, tmp_path / "out")
     assert not (tmp_path / "out").exists()

@@ -48,7 +48,7 @@ class Counted(Walk):
 
     looked = 0
 
-    def __getitem__(self, place):  # type: ignore[no-untyped-def,override]  # noqa: ANN001, ANN204
+    def __getitem__(self, place):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN204
         self.looked += 1
         return super().__getitem__(place)
 
