@@ -1,5 +1,6 @@
 """Desks that work on copies of one register, each on a machine of its own with a clock of its own."""
 
+import gc
 import shutil
 import sqlite3
 from collections.abc import Iterator, Sequence
@@ -63,6 +64,7 @@ class Desk:
 
     def copied_to(self, other: "Desk") -> "Desk":
         """Copy the file with all that was saved in it; a file that stands there keeps its number."""
+        gc.collect()  # a connection that a refused change still holds would take the new file's -wal with it
         whole = other.folder / "whole"
         with closing(sqlite3.connect(self.path)) as source, closing(sqlite3.connect(whole)) as target:
             source.backup(target)
