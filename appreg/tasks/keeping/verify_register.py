@@ -26,7 +26,7 @@ class Verification(Struct, frozen=True, kw_only=True):
 
     problems: tuple[Problem, ...]
     seal: Seal | None
-    """Of the last line of the register's own journal, its hash worked out from the first line on; None: there is none."""
+    """Of the last line of the register's journal, its hash worked out from the first line on; None: there is none."""
     remarks: tuple[str, ...] = ()
     """What is told beside, in a sentence each: it takes nothing from the register's being sound."""
     answer: str = ""
@@ -58,7 +58,7 @@ def verify_with_seal(
     history = _history_of(asked.seal, environ) if asked is not None else ()
     followed = FollowedChain(seal.position for seal in history)
     found = _found(register, progress, followed)
-    seal = followed.seal_of(register.origin)
+    seal = followed.seal
     if asked is None:
         answer = ""
     elif asked.is_of(register.origin):
