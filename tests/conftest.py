@@ -2,6 +2,8 @@
 
 import gc
 import os
+import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from itertools import count
@@ -17,7 +19,13 @@ from tests.own_homes import away_from_home, homes_in
 settings.register_profile("busy", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("busy")
 
-pytest_plugins = ("tests.server_fixtures", "tests.printer_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
+pytest_plugins = (
+    "tests.server_fixtures",
+    "tests.printer_fixtures",
+    "tests.laid_tables",
+    "tests.unsynced_disk",
+    "tests.ui.quick_pilots",
+)
 
 _WAITING = 2
 """Tests of the screens sleep for half of their time, until the program stands still; so each processor runs two."""
@@ -30,6 +38,19 @@ _SHORT: Final = "ui"
 def pytest_xdist_auto_num_workers() -> int:
     """Answer `-n auto`."""
     return _WAITING * (os.cpu_count() or 1)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Where nothing compiled may be left beside the sources, leave it in a folder that goes with this run.
+
+    The program is started hundreds of times, and each start would compile all of it.
+    """
+    if sys.dont_write_bytecode and not hasattr(config, "workerinput"):
+        compiled = tempfile.mkdtemp(prefix="appreg-compiled-")
+        config.add_cleanup(lambda: shutil.rmtree(compiled, ignore_errors=True))
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = compiled
+        sys.dont_write_bytecode = False
 
 
 _NUMBERS: Final = count()

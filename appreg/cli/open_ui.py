@@ -38,7 +38,6 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     from appreg.tasks.desk.locate_register import open_or_create  # noqa: PLC0415
     from appreg.tasks.desk.name_operator import operator_name  # noqa: PLC0415
     from appreg.tasks.keeping.begin_work import begin_work  # noqa: PLC0415
-    from appreg.tasks.keeping.end_work import end_work  # noqa: PLC0415
     from appreg.tasks.keeping.keep_chains import OwnChains, note_made_here  # noqa: PLC0415
     from appreg.tasks.records.seed_categories import (  # noqa: PLC0415
         seed_later_categories,
@@ -78,6 +77,8 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
         app.run()
         if app.terminal_gone:
             console.gone()
+        from appreg.tasks.keeping.end_work import end_work  # noqa: PLC0415 - checks and copies cost the first frame
+
         with console.progress("keeping a copy") as progress:
             said = end_work(register, settings=app.settings, environ=os.environ, now=system_clock(), progress=progress)
     for sentence in (*app.unkept, *said):

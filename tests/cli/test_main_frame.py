@@ -220,3 +220,22 @@ def test_json_round_trips_every_character(capsys: pytest.CaptureFixture[str]) ->
     assert json.loads(out) == {"name": text}
     assert "Ω" in out
     assert not set(out) & set("\x1b\x7f\x9b\u202e\U000e0041\ud800")
+
+
+_FOR_LATER = ("appreg.register.checking", "appreg.register.copies", "appreg.tasks.keeping.end_work", "fpdf")
+"""What closing a register and drawing papers need."""
+
+
+def test_the_first_frame_waits_for_nothing_that_only_leaving_needs(row: WorkedSite) -> None:
+    script = (
+        "import sys; from pathlib import Path; from appreg.cli.console import Console; from appreg.cli.open_ui import open_on_screen; "
+        "from appreg.ui.app import AppregApp; from appreg.ui.shell.places import make_screen; "
+        "AppregApp.run = lambda _app: (make_screen('sites'), print('\\n'.join(['MODULES', *sys.modules, 'END']))); "
+        "AppregApp.terminal_gone = False; open_on_screen(Path(sys.argv[1]), Console())"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(row.register.path)], capture_output=True, text=True, check=True
+    )
+    loaded = done.stdout.partition("MODULES\n")[2].partition("\nEND")[0].split()
+    assert "appreg.ui.screens.sites.sites_screen" in loaded
+    assert [each for each in loaded if each.startswith(_FOR_LATER)] == []

@@ -67,6 +67,7 @@ def test_the_register_reads_the_same_after_it_was_closed(tmp_path: Path) -> None
             assert register.get(type(record), record.uid) == record
 
 
+@pytest.mark.usefixtures("waits_for_the_disk")
 def test_the_file_is_durable_and_guarded(tmp_path: Path) -> None:
     with build_register(tmp_path / "r.appreg") as register:
         asked = {

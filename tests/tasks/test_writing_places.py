@@ -17,6 +17,7 @@ from appreg.register.journal.journal_ends import heads, journal_end
 from appreg.register.opening.register_file import open_register
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.documents.issue_document import issue_register, print_again
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.keeping.copy_register import copy_register
 from appreg.tasks.keeping.keep_chains import FILE_NAME, OwnChains
 from appreg.tasks.keeping.merge_registers import merge_registers
@@ -113,7 +114,7 @@ def test_a_seal_printed_before_still_verifies_and_a_document_is_the_same_after_a
     one, two, school = two_desks(tmp_path)
     rename(one, school, "here")
     with one.open() as register:
-        issued = issue_register(register, "Ann", site=school.site.uid, out=tmp_path / "first.pdf", today=TODAY)
+        issued = issue_register(register, "Ann", Asked(site=school.site.uid), out=tmp_path / "first.pdf", today=TODAY)
     rename(two, school, "there")
     one.take_in(two)
     with one.open() as register:

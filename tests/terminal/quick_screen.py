@@ -57,6 +57,8 @@ class QuickScreen:
         self._cells: list[list[Cell]] = [[(" ", "")] * columns for _ in range(lines)]
         self._decoder = getincrementaldecoder("utf-8")()
         self._begun = ""
+        self._texts: list[str | None] = [None] * lines
+        """The lines as text; None: drawn on since, so to be put together anew."""
         self._drawn_on: set[int] = set()
         self._line = self._column = 0
         self._style = ""
@@ -64,7 +66,11 @@ class QuickScreen:
     @property
     def display(self) -> list[str]:
         """The lines as text."""
-        return ["".join(data for data, _ in line) for line in self._cells]
+        texts = self._texts
+        for number, text in enumerate(texts):
+            if text is None:
+                texts[number] = "".join([data for data, _ in self._cells[number]])
+        return [text or "" for text in texts]
 
     def row(self, number: int) -> list[Cell]:
         """The cells of one line."""
@@ -94,6 +100,7 @@ class QuickScreen:
     def _draw(self, text: str) -> None:
         line = self._cells[self._line]
         self._drawn_on.add(self._line)
+        self._texts[self._line] = None
         if text.isascii():
             drawn = text[: self.columns - self._column]
             blank = (" ", on_blank(self._style))

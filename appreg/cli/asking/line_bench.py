@@ -30,7 +30,7 @@ from appreg.ui.screens.bench.bench_known import (
 from appreg.ui.screens.bench.bench_lines import BenchLine, bench_lines
 from appreg.ui.screens.bench.bench_state import BenchState, time_of_day
 from appreg.ui.screens.bench.bench_view import LineView, line_view
-from appreg.ui.screens.bench.bench_walk import inspection_in
+from appreg.ui.screens.bench.bench_walk import Walk, inspection_in
 from appreg.ui.screens.bench.bench_words import OTHER_DESK
 
 
@@ -85,7 +85,7 @@ class LineBench:
     @property
     def kept(self) -> Inspection | None:
         """What was kept of the item on this visit."""
-        return inspection_in(self.state.items, self.item.appliance.uid)
+        return inspection_in(self.state.walk, self.item.appliance.uid)
 
     @property
     def now(self) -> str:
@@ -97,7 +97,7 @@ class LineBench:
         state = self.state
         day = self.register.get(Visit, state.visit).date
         state.item = open_bench(self.register, appliance, today=day, visit=state.visit)
-        state.items = items_for_visit(self.register, state.visit)
+        state.walk = Walk(items_for_visit(self.register, state.visit))
         state.actions = open_actions(self.register, appliance)
 
     def open_anew(self, kind: InspectionKind) -> None:

@@ -4,6 +4,7 @@ from typing import Any, Final, get_args, get_type_hints
 
 from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, IntervalDecisionAnswer
+from appreg.cli.shapes.import_shapes import ImportAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
 from appreg.cli.shapes.item_shapes import (
@@ -24,6 +25,8 @@ from appreg.cli.shapes.keeping_shapes import (
     DocumentAnswer,
     ErrorAnswer,
     ExportedAnswer,
+    ImportedRegisterAnswer,
+    ImportedSitesAnswer,
     LabelsAnswer,
     LabelsPreview,
     NewRegisterAnswer,
@@ -64,6 +67,9 @@ ANSWERS: Final[tuple[Any, ...]] = (
     EvidenceAnswer,
     ExportedAnswer,
     FaultAnswer,
+    ImportAnswer,
+    ImportedRegisterAnswer,
+    ImportedSitesAnswer,
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,

@@ -1,7 +1,7 @@
 """The board of the bench: what the item is, its lines, the caution that matters, the outcome."""
 
 import asyncio
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from functools import partial
 from itertools import takewhile
 from typing import ClassVar, Final
@@ -15,13 +15,13 @@ from textual.widgets import Static
 from appreg.core.records.checks import Check
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
-from appreg.tasks.inspecting.open_bench import VisitItem
 from appreg.ui.screens.bench.bench_in_hand import at_outcome, in_hand
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
 from appreg.ui.screens.bench.bench_room import room_classes, rows_for_lines
 from appreg.ui.screens.bench.bench_state import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
+from appreg.ui.screens.bench.bench_walk import Walk
 from appreg.ui.screens.bench.bench_why import why_forms
 from appreg.ui.screens.bench.bench_words import (
     IF_FAILED,
@@ -309,7 +309,7 @@ class BenchBoard(Widget):
         self.show_walk(bench.walk, item.uid)
         self.query_one("#last-time", Static).update(last_time_page(last_time(bench.item)))
 
-    def show_walk(self, items: Sequence[VisitItem], current: Uid) -> None:
+    def show_walk(self, items: Walk, current: Uid) -> None:
         """Show the way through the visit beside the lines."""
         self.query_one(VisitWalk).show(items, current)
 

@@ -1,6 +1,5 @@
 """What stands on the Bench: the item of a visit, what is entered for it, and what that comes to."""
 
-from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from msgspec import Struct, field
@@ -12,12 +11,12 @@ from appreg.core.records.kept_records import Inspection
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
-from appreg.tasks.inspecting.open_bench import BenchItem, VisitItem
+from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.tasks.inspecting.write_drafts_beside import Entered
 from appreg.ui.screens.bench.bench_entries import BenchEntries
 from appreg.ui.screens.bench.bench_judging import judge_bench
 from appreg.ui.screens.bench.bench_lines import carried_words
-from appreg.ui.screens.bench.bench_walk import inspection_in, next_to_do
+from appreg.ui.screens.bench.bench_walk import Walk, inspection_in, next_to_do
 from appreg.ui.screens.bench.bench_words import insulation_caution
 
 
@@ -37,7 +36,7 @@ class BenchShown(Struct, frozen=True, kw_only=True):
     """What the next key does, or what the last one did."""
     keys: frozenset[str] = frozenset()
     """The keys that are commands of the bench, by Textual's names."""
-    walk: Sequence[VisitItem] = ()
+    walk: Walk = field(default_factory=Walk)
     """The items of the visit, in the order of the walk."""
     following: str = ""
     """The tag of the item that comes after a pass; empty where it is the last."""
@@ -49,7 +48,7 @@ class BenchState:
     def __init__(self, visit: Uid) -> None:
         """Start with a visit and nothing on the board."""
         self.visit = visit
-        self.items: list[VisitItem] = []
+        self.walk = Walk()
         """The items of the visit, in the order of the walk."""
         self.item: BenchItem | None = None
         self.entries = BenchEntries()
@@ -110,7 +109,7 @@ class BenchState:
     @property
     def to_tell_apart(self) -> Inspection | None:
         """The inspection of this visit that another may correct or follow: which of both has to be said first."""
-        earlier = inspection_in(self.items, self.item.appliance.uid) if self.item is not None else None
+        earlier = inspection_in(self.walk, self.item.appliance.uid) if self.item is not None else None
         if earlier is None or (earlier.outcome is Outcome.INCOMPLETE and not (self.actions and self.carried)):
             return None
         return earlier
@@ -156,15 +155,16 @@ class BenchState:
             first_insulation=not self._caution_seen,
             next_key=next_key,
             keys=keys,
-            walk=self.items,
+            walk=self.walk,
             following=self._following if self.passes else "",
         )
 
     @property
     def _following(self) -> str:
         """The tag of the next item to do; empty where this is the last."""
-        follower = next_to_do(self.items, self.item.appliance.uid) if self.item is not None else None
-        return next((each.appliance.tag for each in self.items if each.appliance.uid == follower), "")
+        follower = next_to_do(self.walk, self.item.appliance.uid) if self.item is not None else None
+        found = self.walk.item(follower) if follower is not None else None
+        return found.appliance.tag if found is not None else ""
 
     def next_key_on_outcome(self) -> str:
         """What enter does on the outcome."""

@@ -19,14 +19,12 @@ from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.ui.screens.bench.bench_entries import BenchEntries
 from appreg.ui.screens.bench.bench_filled import filled
 from appreg.ui.screens.bench.bench_walk import (
+    Walk,
     first_to_do,
     inspection_in,
-    item_in,
     last_kept,
     neighbour,
     next_to_do,
-    place_of,
-    with_item,
 )
 from appreg.ui.screens.bench.new_on_bench import walk_for_new
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
@@ -58,8 +56,8 @@ class BenchVisit:
         """Read the items of the visit, and what its instrument states."""
         register, state = self._bench.shell.register, self._bench.state
         self._end = journal_end(register)
-        state.items = items_for_visit(register, state.visit)
-        self._saved = 1 + max((each.saved for each in state.items), default=-1)
+        state.walk = Walk(items_for_visit(register, state.visit))
+        self._saved = 1 + max((each.saved for each in state.walk), default=-1)
         instrument = register.get(Visit, state.visit).instrument
         stated = accuracy_of(register.get(Instrument, instrument) if instrument else None)
         state.stated = state.stated if stated == state.stated else stated
@@ -67,13 +65,13 @@ class BenchVisit:
     def read_item(self, appliance: Uid) -> None:
         """Read one item of the visit again: that takes no longer where there are a thousand."""
         state = self._bench.state
-        before = item_in(state.items, appliance)
+        before = state.walk.item(appliance)
         if before is None:
             self.read()
             return
         now = item_of_visit(self._bench.shell.register, state.visit, before, next_saved=self._saved)
         self._saved += 1
-        state.items = with_item(state.items, appliance, now)
+        state.walk = state.walk.with_item(appliance, now)
 
     async def follow(self) -> None:
         """Show what was saved since: the items as they now are; what is entered here stays."""
@@ -81,7 +79,7 @@ class BenchVisit:
         register, end = bench.shell.register, journal_end(bench.shell.register)
         if end == self._end or state.item is None or self.is_over:  # half-filled benches have no lines
             return
-        walked = {each.appliance.uid for each in state.items}
+        walked = {each.appliance.uid for each in state.walk}
         changed = items_to_read_again(register, state.visit, walked, self._end)
         if changed is None:
             self.read()
@@ -104,7 +102,7 @@ class BenchVisit:
         bench, state = self._bench, self._bench.state
         if state.item is not None:
             self.name_place(state.item)
-            bench.board.show_walk(state.items, state.item.appliance.uid)
+            bench.board.show_walk(state.walk, state.item.appliance.uid)
             bench.show_state()
 
     async def read_again(self) -> None:
@@ -125,26 +123,26 @@ class BenchVisit:
     def _next_to_do(self, after: Uid) -> Uid | None:
         """The next item that is still to do at any desk; all are read again only once none is left."""
         state = self._bench.state
-        follower = next_to_do(state.items, after)
+        follower = next_to_do(state.walk, after)
         while follower is not None:
             self.read_item(follower)
-            expected, follower = follower, next_to_do(state.items, after)
+            expected, follower = follower, next_to_do(state.walk, after)
             if follower == expected:
                 return follower
         self.read()
-        return next_to_do(state.items, after)
+        return next_to_do(state.walk, after)
 
     async def start(self, wanted: Uid | None) -> None:
         """Open the item that is wanted, the one left half-filled, or the first to do."""
         state = self._bench.state
         left = [draft.appliance for draft in drafts_of_visit(self._bench.shell.register, state.visit)]
-        first = wanted or next(iter(left), None) or first_to_do(state.items)
+        first = wanted or next(iter(left), None) or first_to_do(state.walk)
         await (self.open(first) if first is not None else self._sum_up())
 
     async def open(self, appliance: Uid, kind: InspectionKind = InspectionKind.COMBINED) -> None:
         """Open an item, with what was entered for it before a crash or a skip."""
         bench, state = self._bench, self._bench.state
-        draft, kept = bench.drafts.find(appliance), inspection_in(state.items, appliance)
+        draft, kept = bench.drafts.find(appliance), inspection_in(state.walk, appliance)
         found = filled(bench.shell.register, kind, draft=draft, kept=kept)
         if found.refused:
             bench.shell.warn(found.refused)
@@ -164,9 +162,9 @@ class BenchVisit:
         visit = register.get(Visit, state.visit)
         site = item.site if item.site.uid == visit.site else register.get(Site, visit.site)
         kind = "look only" if state.entries.kind is InspectionKind.VISUAL else "Visit"
-        place = place_of(state.items, item.appliance.uid) + 1
-        kept = ["kept"] if inspection_in(state.items, item.appliance.uid) is not None else []
-        where = " · ".join([*self._linked(item), *kept, f"item {place} of {len(state.items)}, by room"])
+        place = state.walk.place_of(item.appliance.uid) + 1
+        kept = ["kept"] if inspection_in(state.walk, item.appliance.uid) is not None else []
+        where = " · ".join([*self._linked(item), *kept, f"item {place} of {len(state.walk)}, by room"])
         self._bench.show_place(f"Bench · {kind} {date_words(visit.date)} · {site.name}", where)
 
     def _linked(self, item: BenchItem) -> list[str]:
@@ -203,7 +201,7 @@ class BenchVisit:
     async def skip(self, by: int) -> None:
         """Open the item before or after; what was entered here is kept."""
         state = self._bench.state
-        beside = neighbour(state.items, state.item.appliance.uid, by) if state.item else None
+        beside = neighbour(state.walk, state.item.appliance.uid, by) if state.item else None
         if beside is not None:
             self._bench.drafts.keep()
             self.read_item(beside)
@@ -215,7 +213,7 @@ class BenchVisit:
     async def take_back(self) -> None:
         """Take back the last inspection kept here, else on this visit, and put its item on the board again."""
         bench = self._bench
-        last = last_kept(bench.state.items, self._kept_here)
+        last = last_kept(bench.state.walk, self._kept_here)
         if last is None:
             bench.shell.warn("Nothing has been kept on this visit yet, so there is nothing to take back.")
             return
@@ -248,7 +246,7 @@ class BenchVisit:
         """Open an item of this visit that was scanned; what was entered here is kept."""
         bench, state = self._bench, self._bench.state
         self.read_item(item)
-        if place_of(state.items, item) < 0:
+        if state.walk.place_of(item) < 0:
             tag = bench.shell.register.get(Appliance, item).tag
             bench.shell.warn(f"{tag} is not part of this visit; here is its page, esc goes back to the Bench.")
             return False

@@ -13,7 +13,7 @@ from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import VisitItem
-from appreg.ui.screens.bench.bench_walk import place_of
+from appreg.ui.screens.bench.bench_walk import Walk
 from appreg.ui.shell.place_line import fitted
 from appreg.ui.widgets.labelled_rule import labelled_rule
 
@@ -59,10 +59,10 @@ class VisitWalk(Widget):
     VisitWalk { height: 1fr; }
     """
 
-    items: reactive[Sequence[VisitItem]] = reactive(())
+    items: reactive[Walk] = reactive(Walk)
     current: reactive[Uid | None] = reactive(None)
 
-    def show(self, items: Sequence[VisitItem], current: Uid) -> None:
+    def show(self, items: Walk, current: Uid) -> None:
         """Show the way as it stands, with one item on the bench."""
         self.current = current
         self.items = items
@@ -71,7 +71,7 @@ class VisitWalk(Widget):
         """Draw the rows around the current one under the words for their order."""
         width, height = self.content_size
         room = max(height - 1, 0)
-        place = 0 if self.current is None else max(place_of(self.items, self.current), 0)
+        place = 0 if self.current is None else max(self.items.place_of(self.current), 0)
         rows = walk_rows(self.items[max(0, place - room) : place + room + 1])  # more of a long way is never seen
         places = (n for n, row in enumerate(rows) if row.item and row.item.appliance.uid == self.current)
         first = window(rows, next(places, 0), room)

@@ -114,6 +114,8 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         super().__init__()
         self._lines: tuple[SiteLine, ...] = ()
         self._rows: MemoryRows[SiteLine] = MemoryRows(SITE_COLUMNS, (), key=_key)
+        self._beside: SiteLine | None = None
+        """Whose locations stand beside the list; a line that was read anew is another."""
 
     def make_list(self) -> VirtualTable:
         """The sites."""
@@ -224,14 +226,17 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
     def _tell_locations(self, line: SiteLine | None) -> None:
         """Beside the list the locations of the site, where there is room."""
-        beside = self.query_one(Beside)
-        if line is None or self.size.width < WIDE:
+        beside, wanted = self.query_one(Beside), line if self.size.width >= WIDE else None
+        if wanted is self._beside:
+            return
+        self._beside = wanted
+        if wanted is None:
             beside.tell("", ())
         else:
             register, today = self.shell.register, self.shell.today
             beside.tell(
-                f"{line.site.name}: its locations",
-                location_lines(counts_by_location(register, line.site.uid, today=today)),
+                f"{wanted.site.name}: its locations",
+                location_lines(counts_by_location(register, wanted.site.uid, today=today)),
             )
 
     def on_resize(self, event: events.Resize) -> None:
