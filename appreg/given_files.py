@@ -32,7 +32,11 @@ class GivenFileRefused(InputRefused):
 
 def read_text(path: Path, *, what: str, most_bytes: int) -> str:
     """The text of a file, its line ends as one newline; raises GivenFileRefused as read_bytes(), and for no text."""
-    content = read_bytes(path, what=what, most_bytes=most_bytes)
+    return text_in(path, read_bytes(path, what=what, most_bytes=most_bytes))
+
+
+def text_in(path: Path, content: bytes) -> str:
+    """What was read of a file as text, its line ends as one newline; raises GivenFileRefused for no text."""
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as problem:

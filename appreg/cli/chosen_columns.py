@@ -75,9 +75,15 @@ def write_workbook(
     from appreg.tasks.documents.export_list import export_list  # noqa: PLC0415 - the same
 
     head = ListHead(title=title, filter="", sorted_by="", descending=False, columns=tuple(columns), days=_DAYS)
-    out: Path = args.xlsx if args.xlsx.suffix.lower() == ".xlsx" else args.xlsx.with_name(f"{args.xlsx.name}.xlsx")
+    out = workbook_named(args)
     count = export_list(head, lambda start, stop: rows[start:stop], len(rows), out=out, replace=args.force)
     console.line(f"Written: {out}, {counted(count, 'row')}.")
+
+
+def workbook_named(args: argparse.Namespace) -> Path:
+    """The workbook that was named, with its ending."""
+    named: Path = args.xlsx
+    return named if named.suffix.lower() == ".xlsx" else named.with_name(f"{named.name}.xlsx")
 
 
 def write_lines(

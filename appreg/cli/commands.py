@@ -26,7 +26,15 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
         "draft a message to each person who sees to sites: what is due there; sends nothing",
     ),
     "copy": ("appreg.cli.copy_register", "copy the register into another file, or into a database and back"),
-    "export": ("appreg.cli.export", "write the whole register as a file from which an equal one can be made"),
+    "import": (
+        "appreg.cli.import_table",
+        "take in lists, results, sites or a whole register; tells first what it comes to",
+    ),
+    "export": (
+        "appreg.cli.export",
+        "write the whole register, a site or the list of items so that it can be imported again",
+    ),
+    "merge": ("appreg.cli.merge", "take another copy's records into the register, and settle what both changed"),
     "backup": ("appreg.cli.backup", "write a whole copy of the register, checked, also while it is in use"),
     "restore": ("appreg.cli.restore", "put a kept copy in the register's place; what stood there is moved aside"),
     "settings": ("appreg.cli.settings", "show or change how the program looks and answers for you"),

@@ -11,7 +11,7 @@ from appreg.cli.exit_codes import ExitCode
 if TYPE_CHECKING:
     from appreg.cli.shapes.keeping_shapes import CopiedAnswer
 
-_ONE_ONLY: Final = "Go on with one of the two only: what is saved in the other from now on belongs to another history."
+_ONE_ONLY: Final = "Go on with one of the two only, or take in later with `appreg merge` what was saved in the other."
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

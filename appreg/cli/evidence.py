@@ -3,10 +3,13 @@
 import argparse
 from typing import TYPE_CHECKING
 
+from appreg.cli.chosen_columns import add_forms, refuse_forms, workbook_named
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
 from appreg.cli.typed_options import day, percent_share
+from appreg.clock import local_today
+from appreg.core.values.counted_words import counted
 from appreg.core.values.due_words import DUE_WORDS
 from appreg.errors import UsageRefused
 
@@ -14,6 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, EvidenceGroupShape, RuleShape
+    from appreg.paper.documents.list_content import ListDocument
+    from appreg.register.opening.register_file import Register
     from appreg.schedule.evidence import RuleAnswer
     from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 
@@ -41,12 +46,15 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--reason", default="", metavar="TEXT", help="why, kept with the interval")
     parser.add_argument("--signed-by", metavar="NAME", help="the duty holder who signed for a longer interval")
     parser.add_argument("--signed-on", type=day, metavar="DATE", help="the day of signing (default: today)")
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    add_forms(parser, "write JSON")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Weigh, and accept or take back where that is asked for; otherwise nothing is changed."""
+    refuse_forms(args)
     if args.accept is not None or args.take_back is not None:
+        if args.csv or args.xlsx is not None:
+            raise UsageRefused("--csv and --xlsx write what is weighed; leave them out of a decision.")
         from appreg.cli.evidence_decisions import decide  # noqa: PLC0415 - most calls change nothing
 
         return decide(args, console)
@@ -57,7 +65,10 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
     with opened(args, console) as register:
         groups = weighed(register, args)
-    if args.json:
+        rows = _as_list(register, groups, args) if args.csv or args.xlsx is not None else None
+    if rows is not None:
+        _write_rows(rows, args, console)
+    elif args.json:
         from appreg.schedule.evidence import METHOD  # noqa: PLC0415 - a help text needs none
 
         answer: EvidenceAnswer = {
@@ -71,6 +82,37 @@ def run(args: argparse.Namespace, console: Console) -> int:
     else:
         _show(groups, console)
     return ExitCode.FINE
+
+
+def _as_list(register: "Register", groups: "Sequence[EvidenceGroup]", args: argparse.Namespace) -> "ListDocument":
+    from appreg.cli.opening import site_uid  # noqa: PLC0415 - a help text needs no register
+    from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET  # noqa: PLC0415
+    from appreg.tasks.documents.tell_evidence import evidence_list  # noqa: PLC0415
+    from appreg.tasks.documents.tell_sites import date_form_of, title_of  # noqa: PLC0415
+
+    site = site_uid(register, args.site)
+    return evidence_list(
+        groups,
+        title=title_of(register, site),
+        target=USUAL_TARGET if args.target is None else args.target,
+        confidence=USUAL_CONFIDENCE if args.confidence is None else args.confidence,
+        dates=date_form_of(register, site),
+        today=local_today(),
+    )
+
+
+def _write_rows(document: "ListDocument", args: argparse.Namespace, console: Console) -> None:
+    """As CSV, or into the workbook that was named, with the sentences that say how the answers come about."""
+    if args.xlsx is None:
+        from appreg.exchange.list_file import told_heads, told_rows  # noqa: PLC0415 - if asked for
+
+        console.csv(told_heads(document.tables[0], document.beside), told_rows(document.tables[0], document.beside))
+        return
+    from appreg.tasks.documents.write_paper import write_rows  # noqa: PLC0415 - if asked for
+
+    out = workbook_named(args)
+    write_rows(document, out, replace=args.force)
+    console.line(f"Written: {out}, {counted(document.count, 'row')}.")
 
 
 def _show(groups: "Sequence[EvidenceGroup]", console: Console) -> None:

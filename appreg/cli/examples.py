@@ -92,6 +92,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     ),
     "evidence": (
         ("appreg evidence --by category", "what past inspections say of each interval"),
+        ("appreg evidence --by type --xlsx evidence.xlsx", "the same as a workbook, with how it comes about"),
         (
             "appreg evidence --by type --target 20 --confidence 80 --accept hand-held --environment light --interval test",
             "accept what is suggested for like items; --signed-by names the duty holder where one has to sign",
@@ -142,7 +143,24 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg remind --site HR --from desk@tester.example -o harbour", "of one site, from an address"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
-    "export": (("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),),
+    "import": (
+        ("appreg import list.csv --site HR", "what an asset list comes to, row by row; nothing is changed"),
+        ("appreg import list.csv --site HR --problems-to mend.csv", "the rows left out, to be mended in a spreadsheet"),
+        ("appreg import list.csv --site HR --apply --save-mapping 'Yearly list'", "take it in, and keep its mapping"),
+    ),
+    "export": (
+        ("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),
+        (
+            "appreg export --site HR harbour_row",
+            "a site as a folder of readable files, from which an equal one is made",
+        ),
+        ("appreg export --site HR items.csv", "its items as a list to be changed in a spreadsheet and imported again"),
+        ("appreg export all-items.xlsx", "those of all sites as a workbook"),
+    ),
+    "merge": (
+        ("appreg merge another.sqlite --dry-run", "what a copy that was used elsewhere would bring in"),
+        ("appreg merge --contests", "the fields that two places left at different values"),
+    ),
     "backup": (
         ("appreg backup", "among the kept copies beside the register"),
         ("appreg backup register-copy.sqlite", "into a file, on a stick say"),

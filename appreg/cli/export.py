@@ -1,4 +1,4 @@
-"""`appreg export`: the whole register as one file, or sites as folders, from which equal ones can be made."""
+"""`appreg export`: the whole register as one file, sites as folders, or the list of items; each can be imported again."""
 
 import argparse
 from pathlib import Path
@@ -23,7 +23,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file",
         metavar="FILE",
-        help="NAME.jsonl: the whole register, lossless; any other name: a new folder for the site, or one for each",
+        help="NAME.jsonl: the whole register, lossless; NAME.csv or NAME.xlsx: the list of items; any other name: a new "
+        "folder for the site, or one for each",
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone, by name, prefix or key")
     parser.add_argument(
@@ -40,11 +41,17 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Write it; exit code 1 where the register is not sound."""
-    from appreg.exchange.register_lines import LINES_END  # noqa: PLC0415 - a help text needs none
+    from appreg.exchange.list_file import CSV  # noqa: PLC0415 - a help text needs none
+    from appreg.exchange.list_workbook import XLSX  # noqa: PLC0415 - the same
+    from appreg.exchange.register_lines import LINES_END  # noqa: PLC0415 - the same
     from appreg.tasks.desk.named_file import named_file  # noqa: PLC0415 - the same
 
     out = named_file(args.file, field="FILE")
-    forms: dict[str, Callable[[argparse.Namespace, Console, Path], int]] = {LINES_END: _export_lines}
+    forms: dict[str, Callable[[argparse.Namespace, Console, Path], int]] = {
+        LINES_END: _export_lines,
+        CSV: _export_items,
+        XLSX: _export_items,
+    }
     form = forms.get(out.suffix.lower(), _export_folders)
     _refuse_idle_options(args, folder=form is _export_folders, whole=form is _export_lines)
     return form(args, console, out)
@@ -77,6 +84,21 @@ def _export_folders(args: argparse.Namespace, console: Console, out: Path) -> in
         console.line(f"It makes an equal site in another register: appreg --register OTHER import {out} --apply")
     else:
         console.line("The register has no site; nothing was written.")
+    return ExitCode.FINE
+
+
+def _export_items(args: argparse.Namespace, console: Console, out: Path) -> int:
+    from appreg.core.values.counted_words import counted  # noqa: PLC0415 - a help text needs none
+    from appreg.tasks.items.export_items import export_items  # noqa: PLC0415 - the same
+
+    with opened(args, console) as register, console.progress("writing") as progress:
+        site = site_uid(register, args.site)
+        count = export_items(register, out, site=site, replace=args.force, progress=progress)
+    if args.json:
+        return _answered(console, out, "items", count)
+    console.line(
+        f"{out}: {counted(count, 'item')}, a column for each field; imported again it changes what was changed."
+    )
     return ExitCode.FINE
 
 

@@ -36,7 +36,7 @@ def import_register(args: argparse.Namespace, console: Console, source: Path) ->
         console.json(answer)
         return ExitCode.FINE
     console.line(f"{place}: all of {source}, checked, up to line {end.line} of the journal ({end.time_in_words}).")
-    console.line("Go on with one of the two only: what is saved in the other from now on belongs to another history.")
+    console.line("Go on with one of the two only, or take in later with `appreg merge` what was saved in the other.")
     return ExitCode.FINE
 
 

@@ -156,7 +156,7 @@ def _add_asks(parser: argparse.ArgumentParser) -> None:
             continue
         said = f"{_names(names)}: {ASK_HELP[ask]}"
         if ask is Ask.DETAILS:
-            parser.add_argument(f"--{ask}", action="store_true", help=said)
+            parser.add_argument(f"--{ask}", action=argparse.BooleanOptionalAction, help=said)
         else:
             parser.add_argument(
                 f"--{ask}", type=_FORMS.get(ask, str), metavar=_METAVARS.get(ask, ask.upper()), help=said
@@ -244,7 +244,7 @@ def _is_told(kind: str, name: str) -> bool:
 
 def _given(args: argparse.Namespace, name: str) -> bool:
     value = getattr(args, name, None)
-    return value is not None and value is not False
+    return value is not None and (value is not False or name == Ask.DETAILS)
 
 
 def _refuse(args: argparse.Namespace, kind: str, names: "Iterable[str]") -> None:

@@ -44,12 +44,19 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--minutes", type=Path, metavar="FILE", help="your own minutes for each check (TOML)")
     parser.add_argument(
-        "-o", "--output", type=output_file, metavar="FILE", help="write it to a table (.csv), .json or a page (.pdf)"
+        "-o",
+        "--output",
+        type=output_file,
+        metavar="FILE",
+        help="write it to a table (.csv, .xlsx), .json or a page (.pdf)",
     )
     parser.add_argument("--force", action="store_true", help=FORCE_HELP)
     add_printer_options(parser)
     parser.add_argument(
-        "--compare", type=Path, metavar="FILE", help="hold the register as it is now against a .csv or .json sent out"
+        "--compare",
+        type=Path,
+        metavar="FILE",
+        help="hold the register as it is now against a .csv, .xlsx or .json sent out",
     )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="write JSON")

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Final
 
 from appreg.core.values.dates_in_words import MONTH_NAMES
-from appreg.exchange.cell_refused import CellRefused
+from appreg.exchange.cell_refused import CellRefused, quoted
 from appreg.exchange.column_mapping import DateOrder
 
 _TIME: Final = re.compile(
@@ -31,24 +31,27 @@ _OTHER_MONTHS: Final = {
     "août": 8, "agosto": 8, "augustus": 8, "septembre": 9, "septiembre": 9, "oktober": 10, "octobre": 10, "octubre": 10, "novembre": 11,
     "noviembre": 11, "dezember": 12, "décembre": 12, "diciembre": 12,
 }  # fmt: skip
-_SHORTEST: Final = 3
+_LONGEST: Final = 60
+"""Characters of a day with its time, in words and with its zone."""
 
 
 def day_of(text: str, order: DateOrder | None) -> date:
     """Read a day; raises CellRefused where it is none, or where its order must be told first."""
-    typed = _TIME.sub("", text.strip())
+    typed = _without_time(text)
     try:
         found = _in_words(typed) or _in_figures(typed, order)
     except ValueError:
         found = None
     if found is None:
-        raise CellRefused(f"“{text}” is not a day", "write it as 2026-11-24, or say in which order its parts stand")
+        raise CellRefused(
+            f"{quoted(text)} is not a day", "write it as 2026-11-24, or say in which order its parts stand"
+        )
     return found
 
 
 def orders_of(text: str) -> frozenset[DateOrder]:
     """The orders in which a day in figures can be read; all three where no order matters, none where it is no day."""
-    typed = _TIME.sub("", text.strip())
+    typed = _without_time(text)
     try:
         if _in_words(typed):
             return frozenset(DateOrder)
@@ -61,11 +64,17 @@ def orders_of(text: str) -> frozenset[DateOrder]:
 
 def says_its_order(text: str) -> bool:
     """Tell whether a day is read alike in whatever order the rest stands: ISO 8601, with points, or in words."""
-    typed = _TIME.sub("", text.strip())
+    typed = _without_time(text)
     try:
         return bool(_in_words(typed)) or _own_order(typed) is not None
     except ValueError:
         return False
+
+
+def _without_time(text: str) -> str:
+    """The day of a time; what is too long for either is left out, for patterns take the square of its length."""
+    stripped = text.strip()
+    return _TIME.sub("", stripped) if len(stripped) <= _LONGEST else ""
 
 
 def _readable(typed: str, order: DateOrder) -> bool:
@@ -93,7 +102,9 @@ def _in_figures(typed: str, order: DateOrder | None) -> date | None:
         return None
     own = _own_order(typed) or order
     if own is None:
-        raise CellRefused(f"“{typed}” may have day or month first", "say in the mapping in which order days stand")
+        raise CellRefused(
+            f"{quoted(typed)} may have day or month first", "say in the mapping in which order days stand"
+        )
     parts = (found[1], found[3], found[4])
     year, month, day = (parts[at] for at in _PLACES[own])
     if len(day) > 2 or len(year) not in {2, _YEAR_FIGURES}:  # noqa: PLR2004 - figures of a day

@@ -5,14 +5,12 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.core.values.readings import Comparator, Unit, parse_reading
-from appreg.core.values.text import shown
 from appreg.errors import InputRefused
-from appreg.exchange.cell_refused import CellRefused
+from appreg.exchange.cell_refused import CellRefused, quoted
 from appreg.exchange.cell_units import apart, figure_text, power_of_ten, unit_named
 
 _LONGEST: Final = 40
 """Characters of what a figure stands in; anything longer is none."""
-_QUOTED: Final = 40
 _GROUPED: Final = {
     ".": re.compile(r"[1-9][0-9]{0,2}(?:[,\u00a0\u202f ' ][0-9]{3})+(?:\.[0-9]+)?"),
     ",": re.compile(r"[1-9][0-9]{0,2}(?:[.\u00a0\u202f ' ][0-9]{3})+(?:,[0-9]+)?"),
@@ -23,12 +21,6 @@ _BESIDE: Final = re.compile(r"(?<=[0-9])\s*/\s*(?=[<>]?\s*[0-9])")
 """The stroke between readings that stand side by side."""
 OVER: Final = "OL"
 """What the program itself reads as beyond the range."""
-
-
-def quoted(text: str) -> str:
-    """What stands in a cell, safe and short enough for a sentence."""
-    safe = shown(text)
-    return f"“{safe if len(safe) <= _QUOTED else safe[:_QUOTED] + '…'}”"
 
 
 def pointed(figure: str, decimal: str) -> str:

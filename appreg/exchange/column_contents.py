@@ -9,7 +9,7 @@ from appreg.core.values.readings import Unit
 from appreg.exchange.cell_days import orders_of, says_its_order
 from appreg.exchange.cell_figures import figure_of, reading_of
 from appreg.exchange.cell_refused import CellRefused
-from appreg.exchange.cell_units import unit_named
+from appreg.exchange.cell_units import fits, unit_named
 from appreg.exchange.cell_words import word_meant
 from appreg.exchange.column_mapping import BLANKS, OVER_RANGE, DateOrder
 from appreg.exchange.import_fields import FieldForm, ImportField
@@ -52,7 +52,8 @@ class Contents:
             return self._share(_LONG_TRIALS[field.name])
         if field.form is FieldForm.TEXT:
             return self._text_fit()
-        return self._share(lambda cell: _takes(field, cell, unit))
+        known = unit if fits(unit, field.unit, reading=field.form is FieldForm.READING) else ""
+        return self._share(lambda cell: _takes(field, cell, known))
 
     def _share(self, taken: Callable[[str], bool]) -> float:
         return sum(1 for cell, _ in self._tried if taken(cell)) / len(self._tried)

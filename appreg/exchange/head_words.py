@@ -96,10 +96,12 @@ def _names(kind: ImportKind, one_test: bool) -> _Names:
 def fields_named(text: str, kind: ImportKind, *, one_test: bool = False) -> Mapping[str, float]:
     """How well a head names each field of a kind, from 0 to 1; fields that it does not name are not there."""
     head = head_of(text)
-    if head.is_something_else or not head.words:
+    if not head.words:
         return {}
     index = _names(kind, one_test).by_word
     names = {name for word in head.words for key in (word, word[:_LEAST_LETTERS]) for name in index.get(key, ())}
+    if head.is_something_else:
+        names = {name for name in names if name[1] == head.words}  # a field may be a limit of its own
     found: dict[str, float] = {}
     for field, words, place in names:
         score = _alike(head.words, words) - place * 0.002

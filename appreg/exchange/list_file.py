@@ -3,7 +3,7 @@
 import csv
 import io
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Final
 
@@ -50,11 +50,23 @@ def table_csv(table: ToldTable, beside: Sequence[str] = ()) -> bytes:
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    heads, more = [column.name for column in file_columns(table)], [""] if beside else []
-    writer.writerow([*heads, SAID] if beside else heads)
-    writer.writerows([*(_filed(cell) for cell in row), *more] for row in file_rows(table))
-    writer.writerows([*("" for _ in heads), _guarded(sentence)] for sentence in beside)
+    writer.writerow(told_heads(table, beside))
+    writer.writerows([_guarded(cell) for cell in row] for row in told_rows(table, beside))
     return out.getvalue().encode("utf-8", "replace")
+
+
+def told_heads(table: ToldTable, beside: Sequence[str] = ()) -> list[str]:
+    """The heads of the file of a told table."""
+    return [*(column.name for column in file_columns(table)), *([SAID] if beside else [])]
+
+
+def told_rows(table: ToldTable, beside: Sequence[str] = ()) -> Iterator[list[FileCell]]:
+    """Its rows and sentences, not guarded yet."""
+    more: list[FileCell] = [""] if beside else []
+    for row in file_rows(table):
+        yield [*(_filed(cell) for cell in row), *more]
+    for sentence in beside:
+        yield [*("" for _ in file_columns(table)), sentence]
 
 
 def json_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:
@@ -78,7 +90,7 @@ def _guarded(cell: FileCell) -> str | int:
     return guarded_cell(shown(cell)) if isinstance(cell, str) else cell
 
 
-def _filed(cell: Cell) -> str | int:
+def _filed(cell: Cell) -> FileCell:
     if isinstance(cell, date):
         return cell.isoformat()
-    return _guarded(cell) if isinstance(cell, str | int | None) else format(cell, "f")
+    return cell if isinstance(cell, str | int | None) else format(cell, "f")

@@ -5,8 +5,7 @@ from itertools import groupby
 from typing import Final
 
 from appreg.core.records.checks import Check
-from appreg.exchange.cell_figures import quoted
-from appreg.exchange.cell_refused import CellRefused
+from appreg.exchange.cell_refused import CellRefused, quoted
 from appreg.exchange.cell_units import fits
 from appreg.exchange.cell_words import CHECK_WORDS, plain, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn

@@ -9,14 +9,16 @@ from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.values.readings import Unit
 from appreg.core.values.text import clean
 from appreg.exchange.cell_days import day_of
-from appreg.exchange.cell_figures import OVER, figure_of, quoted, reading_of
-from appreg.exchange.cell_refused import CellRefused
+from appreg.exchange.cell_figures import OVER, figure_of, reading_of
+from appreg.exchange.cell_refused import CellRefused, quoted
 from appreg.exchange.cell_words import choices_told, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.import_fields import FieldForm, ImportField
 
 _NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "not tripped", "did not trip", "no", "nt"})
 _POINT: Final = "."
+_LONGEST_BLANK: Final = 40
+"""Characters; what stands for nothing is never longer."""
 
 
 def as_typed(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMapping, *, exact: bool) -> str:
@@ -24,6 +26,8 @@ def as_typed(text: str, field: ImportField, column: MappedColumn, mapping: Colum
 
     Raises InputRefused, mostly CellRefused, where it is not what the field takes.
     """
+    if field.form is FieldForm.TEXT and not column.values and len(text) > _LONGEST_BLANK:
+        return clean(text, field=field.words)
     word = text.casefold()
     meant = _translated(column, word)
     if meant is not None:

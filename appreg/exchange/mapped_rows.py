@@ -1,10 +1,8 @@
 """The lines of a table from elsewhere as a person would type them into our own fields."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 from typing import Final
-
-from msgspec import Struct
 
 from appreg.core.values.text import LONGEST, unguarded_cell
 from appreg.errors import InputRefused
@@ -21,16 +19,47 @@ from appreg.exchange.source_rows import SourceRow
 __all__ = ["MappedRow", "heads_of", "mapped_rows"]
 
 _CORRECT: Final = "correct the cell, or say in the mapping what it stands for"
+_REMEMBERED: Final = 2000
+"""Cells of a column."""
 _FEW: Final = 2
 """Cells of a line that has little more than a sum."""
 
 
-class _Taken(Struct, frozen=True, kw_only=True):
-    """A column that is taken, where it stands now, and the field that it fills."""
+class _Taken:
+    """A column that is taken, where it stands now, and the field that it fills; cells that come again are remembered."""
 
-    at: int
-    column: MappedColumn
-    field: ImportField
+    __slots__ = ("_known", "_mapping", "at", "column", "field")
+
+    def __init__(self, at: int, column: MappedColumn, field: ImportField, mapping: ColumnMapping) -> None:
+        self.at = at
+        self.column = column
+        self.field = field
+        self._mapping = mapping
+        self._known: dict[tuple[str, bool], str | CellRefused] = {}
+
+    @property
+    def head(self) -> str:
+        """What problems call the column."""
+        return self.column.head or self.field.name
+
+    def typed(self, text: str, *, exact: bool) -> str | CellRefused:
+        """The cell as typed, empty where it says nothing, or why it cannot be read."""
+        found = self._known.get((text, exact))
+        if found is None:
+            if len(self._known) >= _REMEMBERED:
+                self._known.clear()
+            found = self._known[text, exact] = self._read(text, exact=exact)
+        return found
+
+    def _read(self, text: str, *, exact: bool) -> str | CellRefused:
+        if exact and self.field.name == "reading":
+            text = text.replace(".", self.column.decimal or self._mapping.decimal)
+        try:
+            return as_typed(text, self.field, self.column, self._mapping, exact=exact)
+        except CellRefused as refused:
+            return refused
+        except InputRefused as refused:
+            return CellRefused(str(refused).rstrip("."), _CORRECT)
 
 
 def mapped_rows(
@@ -58,13 +87,27 @@ def _each(
     heads = heads_of([row.cells for row in head_rows])
     taken = _taken(source, mapping, heads)
     told = {tuple(row.cells) for row in head_rows}
-    text = source.form is SourceForm.CSV
+    guarded = source.form is SourceForm.CSV
+    needed = tuple(_needed(mapping))
     for row in rows:
         if row.cells in told or is_total(row, mapping.skip, len(taken)):
             if passed_over is not None:
                 passed_over(row)
             continue
-        yield _mapped(source.name, row, mapping, taken, guarded=text)
+        values, refused = _read(row, taken, guarded=guarded)
+        for field, constant in mapping.constants.items():
+            if field not in refused:
+                values.setdefault(field, constant)
+        problems = [
+            FileProblem(file=source.name, line=row.line, column=each.head, what=why.what, todo=why.todo)
+            for each, why in refused.values()
+        ]
+        problems += [
+            FileProblem(file=source.name, line=row.line, column=head, what=what, todo=todo)
+            for names, head, what, todo in needed
+            if values.keys().isdisjoint(names) and refused.keys().isdisjoint(names)
+        ]
+        yield MappedRow(line=row.line, values=values, problems=tuple(problems))
 
 
 def heads_of(lines: Sequence[Sequence[str]]) -> tuple[str, ...]:
@@ -99,66 +142,49 @@ def _taken(source: Source, mapping: ColumnMapping, heads: Sequence[str]) -> tupl
             raise InputRefused(
                 f"The mapping has a field “{column.field}”, which {mapping.kind} have not; correct the mapping."
             )
-        taken.append(_Taken(at=at, column=column, field=fields[column.field]))
+        taken.append(_Taken(at, column, fields[column.field], mapping))
     return tuple(taken)
 
 
 def is_total(row: SourceRow, skip: Sequence[str], taken: int) -> bool:
     """Tell whether a line adds up those above: it begins so, and fills few cells for a table of so many columns taken."""
-    first = next((cell.strip().casefold() for cell in row.cells if cell.strip()), "")
+    first = next((cell for cell in row.cells if cell and not cell.isspace()), "").strip().casefold()
+    if not first.startswith(tuple(skip)):
+        return False
     begins = any(first == word or first.startswith((f"{word} ", f"{word}:")) for word in skip)
     filled = sum(1 for cell in row.cells if cell.strip())
     return begins and (filled <= _FEW or 2 * filled <= taken)
 
 
-def _cell(row: SourceRow, at: int) -> str:
-    return row.cells[at].strip() if at < len(row.cells) else ""
-
-
-def _mapped(name: str, row: SourceRow, mapping: ColumnMapping, taken: Sequence[_Taken], *, guarded: bool) -> MappedRow:
+def _read(
+    row: SourceRow, taken: Sequence[_Taken], *, guarded: bool
+) -> tuple[dict[str, str], dict[str, tuple[_Taken, CellRefused]]]:
+    """The values of a line by field, and by field what of it cannot be read."""
     values: dict[str, str] = {}
-    problems: list[FileProblem] = []
+    refused: dict[str, tuple[_Taken, CellRefused]] = {}
+    width = len(row.cells)
     for each in taken:
-        cell = _cell(row, each.at)
+        cell = row.cells[each.at].strip() if each.at < width else ""
         if not cell:
             continue
         exact = each.at in row.exact
-        text = unguarded_cell(cell) if guarded and not exact else cell
-        if exact and each.field.name == "reading":
-            text = text.replace(".", each.column.decimal or mapping.decimal)
-        try:
-            value = as_typed(text, each.field, each.column, mapping, exact=exact)
-        except CellRefused as refused:
-            problems.append(_problem(name, row.line, each.column.head or each.field.name, refused.what, refused.todo))
-        except InputRefused as refused:
-            problems.append(_problem(name, row.line, each.column.head or each.field.name, _what(refused), _CORRECT))
-        else:
-            if value:
-                values[each.field.name] = value
-    for field, constant in mapping.constants.items():
-        values.setdefault(field, constant)
-    told = {problem.column for problem in problems}
-    problems += [each for each in _lacking(name, row.line, mapping, values) if each.column not in told]
-    return MappedRow(line=row.line, values=values, problems=tuple(problems))
+        value = each.typed(unguarded_cell(cell) if guarded else cell, exact=exact)
+        if isinstance(value, CellRefused):
+            refused[each.field.name] = (each, value)
+        elif value:
+            values[each.field.name] = value
+    return values, refused
 
 
-def _lacking(name: str, line: int, mapping: ColumnMapping, values: Mapping[str, str]) -> Iterator[FileProblem]:
+def _needed(mapping: ColumnMapping) -> Iterator[tuple[tuple[str, ...], str, str, str]]:
+    """What no line can do without: the fields of which one must be filled, the column, and what to say where none is."""
     for field in mapping.fields.values():
-        if field.required and field.name not in values:
+        if field.required:
             column = mapping.column_of(field.name)
-            head = column.head if column is not None else field.words
-            yield _problem(name, line, head, f"the line has no {field.words}", "fill the cell, or take the line out")
-    if mapping.kind is ImportKind.RESULTS and "tag" not in values and "serial" not in values:
+            head = column.head if column is not None and column.head else field.words
+            yield (field.name,), head, f"the line has no {field.words}", "fill the cell, or take the line out"
+    if mapping.kind is ImportKind.RESULTS:
         column = mapping.column_of("tag") or mapping.column_of("serial")
-        head = column.head if column is not None else "tag"
-        yield _problem(
-            name, line, head, "the line says of no item whose it is", "fill in its tag, or its serial number and make"
-        )
-
-
-def _what(refused: InputRefused) -> str:
-    return str(refused).rstrip(".")
-
-
-def _problem(name: str, line: int, column: str, what: str, todo: str) -> FileProblem:
-    return FileProblem(file=name, line=line, column=column, what=what, todo=todo)
+        head = column.head if column is not None and column.head else "tag"
+        todo = "fill in its tag, or its serial number and make"
+        yield ("tag", "serial"), head, "the line says of no item whose it is", todo

@@ -16,6 +16,7 @@ from appreg.exchange.cell_units import fits
 from appreg.exchange.column_mapping import ColumnMapping, DateOrder, Layout, MappedColumn
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 from appreg.exchange.mapped_rows import heads_of
+from appreg.exchange.source_again import OUR_HEADS
 from appreg.exchange.source_file import Source
 from appreg.given_files import read_text
 
@@ -282,6 +283,7 @@ def _fitted(source: Source, mapping: ColumnMapping) -> tuple[float, ColumnMappin
     rows = [row.cells for row in islice(read.rows(), _HEADS_WITHIN + mapping.head_lines)]
     for before in range(max(len(rows) - mapping.head_lines + 1, 0)):
         heads = {head.casefold() for head in heads_of(rows[before : before + mapping.head_lines]) if head}
+        heads -= set(OUR_HEADS)
         alike = sum(1 for head in wanted if head in heads) / max(len(wanted), len(heads), 1)
         if needed <= heads and alike >= _ALIKE:
             return alike, replace(mapping, lines_before=before, encoding="", delimiter="", quote="")

@@ -119,6 +119,14 @@ def table_text(scope: ScopeOfWork) -> str:
     return text.getvalue()
 
 
+def text_of_rows(rows: Sequence[Sequence[str]]) -> str:
+    """Rows of a sheet as the same text, each as wide as the first: a sheet has no cells behind the last that is filled."""
+    text = io.StringIO(newline="")
+    width = len(rows[0]) if rows else 0
+    csv.writer(text, lineterminator="\r\n").writerows([*row, *[""] * (width - len(row))] for row in rows)
+    return text.getvalue()
+
+
 def read_table(text: str, name: str) -> SentScope:
     """What was wanted; raises InputRefused naming file, line and column where it cannot be read, or lacks a line."""
     needed = [each for each in COLUMNS if each.name in _READ]

@@ -87,8 +87,9 @@ class _Reader:
     def read(self) -> SiteFolder:
         """The records, as far as they can be read."""
         toml = _site_toml(self._folder)
+        named = list(self._files(toml))
         rows = [row for kind, table in TABLES.items() for row in self._tables(toml, kind, table)]
-        rows += [row for kind, name in self._files(toml) for row in self._lines(kind, name)]
+        rows += [row for kind, name in named for row in self._lines(kind, name)]
         self._note_unknown(toml)
         values = [(row, self._values(row)) for row in rows]
         known = self._known(values)

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from appreg.exchange.source_rows import MOST_BYTES, SourceRow
 from appreg.exchange.source_text import Dialect, find_dialect, find_encoding, text_rows
-from appreg.exchange.source_workbook import find_sheets, is_workbook, refuse_other_books, sheet_rows
+from appreg.exchange.source_workbook import OpenedBook, find_sheets, is_workbook, refuse_other_books
 from appreg.given_files import GivenFileRefused, read_bytes
 
 __all__ = ["Source", "SourceForm", "SourceRow", "read_source"]
@@ -45,6 +45,8 @@ class Source(Struct, frozen=True, kw_only=True):
     first: tuple[SourceRow, ...] = ()
     """Its first rows, as they are read."""
     content: bytes
+    book: OpenedBook | None = None
+    """The workbook as it was opened."""
 
     @property
     def name(self) -> str:
@@ -53,8 +55,8 @@ class Source(Struct, frozen=True, kw_only=True):
 
     def rows(self) -> Iterator[SourceRow]:
         """Every row that is not empty, one by one; raises GivenFileRefused where one goes beyond all bounds."""
-        if self.form is SourceForm.XLSX:
-            return sheet_rows(self.path, self.content, self.sheet)
+        if self.book is not None:
+            return self.book.rows(self.sheet)
         dialect = Dialect(delimiter=self.delimiter, quote=self.quote)
         return text_rows(self.path, self.content, self.encoding, dialect)
 
@@ -86,6 +88,7 @@ def read_source(path: Path) -> Source:
             sheet=found.names[0],
             remarks=found.remarks,
             content=content,
+            book=OpenedBook(path, content),
         )
         return _with_first(source)
     encoding = find_encoding(path, content)

@@ -10,6 +10,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from appreg.exchange.item_list import is_own_head
 from appreg.exchange.source_rows import LONGEST_CELL, MOST_COLUMNS, MOST_LINES, SourceRow, refuse_row, too_long
 from appreg.given_files import GivenFileRefused
 
@@ -26,6 +27,7 @@ _SAMPLE: Final = 40_000
 """Bytes that an encoding is found out from."""
 _SAMPLE_LINES: Final = 40
 _SAMPLE_OF_LINE: Final = 400
+_SAMPLE_OF_ALL: Final = 4000
 """Characters, as many as a dialect is found out from in good time."""
 _SEPARATOR_LINE: Final = re.compile(r"(?i)\"?sep=(.?)\"?\Z")
 """The first line by which spreadsheets are told the delimiter."""
@@ -48,7 +50,7 @@ class Dialect(Struct, frozen=True, kw_only=True):
 
 def find_encoding(path: Path, content: bytes) -> Encoding:
     """Find out how a text is written; raises GivenFileRefused for what is none, or is written in two ways at once."""
-    if content.count(b"\n") + content.count(b"\r") > 2 * MOST_LINES:
+    if max(content.count(b"\n"), content.count(b"\r")) > MOST_LINES:
         raise GivenFileRefused(path, f"has more than {MOST_LINES} lines", "divide it into several files")
     name = next((name for mark, name in _MARKS if content.startswith(mark)), "") or _wide_without_mark(content)
     if name:
@@ -93,7 +95,7 @@ def _refuse_mixed(path: Path, content: bytes) -> None:
     """Raise GivenFileRefused where most of a text beyond ASCII is UTF-8 and some of it is not."""
     text = content.decode("utf-8", errors="surrogateescape")
     wrong = re.findall("[\udc80-\udcff]", text)
-    right = sum(1 for _ in re.finditer("[^\x00-\x7f\udc80-\udcff]", text))
+    right = len(text) - len(text.encode("ascii", errors="ignore")) - len(wrong)
     if right >= len(wrong):
         line = text.count("\n", 0, text.index(wrong[0])) + 1
         raise GivenFileRefused(
@@ -124,10 +126,12 @@ def find_dialect(content: bytes, encoding: str) -> Dialect:
     """Find out delimiter and quotes from the first lines; a table of one column has commas."""
     text = content[: _SAMPLE * 4].decode(encoding, errors="ignore").removeprefix("\ufeff")
     lines = [line[:_SAMPLE_OF_LINE] for line in text.splitlines() if line.strip()][:_SAMPLE_LINES]
+    if is_own_head(text.partition("\r\n")[0]):
+        return Dialect(delimiter=",", quote='"')
     told = _SEPARATOR_LINE.match(lines[0].strip()) if lines else None
     if told and told[1]:
         return Dialect(delimiter=told[1], quote='"')
-    return _sniffed("\n".join(lines) + "\n") if lines else Dialect(delimiter=",", quote='"')
+    return _sniffed("\n".join(lines)[:_SAMPLE_OF_ALL] + "\n") if lines else Dialect(delimiter=",", quote='"')
 
 
 def _sniffed(sample: str) -> Dialect:
@@ -154,6 +158,10 @@ def text_rows(path: Path, content: bytes, encoding: str, dialect: Dialect) -> It
             raise too_long(path, line) from problem
         if cells is None:
             return
+        if len(cells) > MOST_COLUMNS and not any(cells[MOST_COLUMNS:]):
+            del cells[MOST_COLUMNS:]
+        if not any(cells):
+            cells = []
         while cells and not cells[-1].strip():
             cells.pop()
         if cells and not (line == 1 and len(cells) == 1 and _SEPARATOR_LINE.match(cells[0])):

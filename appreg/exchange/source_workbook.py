@@ -6,32 +6,41 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
+from itertools import pairwise
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
 from appreg.exchange.source_rows import SourceRow, refuse_row
 from appreg.given_files import GivenFileRefused, size_words
 
+if TYPE_CHECKING:
+    from python_calamine import CalamineSheet
+
 _MOST_UNPACKED: Final = 160_000_000
 """Bytes of all that a workbook holds."""
 _MOST_PARTS: Final = 2000
-_MOST_CELLS: Final = 2_500_000
+_MOST_CELLS: Final = 2_000_000
 """Of the rectangle that holds all cells of a sheet: the reader lays it out whole, in some 100 bytes a cell."""
-_MOST_TEXTS: Final = 1_500_000
-_MOST_OF_TEXTS: Final = 150_000_000
-"""Bytes of texts, were every cell to show the longest."""
+_MOST_TEXTS: Final = 1_000_000
+_MOST_OF_TEXTS: Final = 120_000_000
+"""Bytes of the texts of all cells of a sheet, each counted wherever it is shown."""
+_LONGEST_TEXT: Final = 400_000
+"""Bytes of one text that cells share, with all its marks."""
 _PIECE: Final = 1_000_000
 _OVERLAP: Final = 200
 _ZIP: Final = b"PK\x03\x04"
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _BOOK: Final = "xl/workbook.xml"
-_CELL: Final = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]{0,8})([0-9]{0,12})")
-_BARE_CELL: Final = re.compile(rb"<(?:[\w.-]+:)?c[\s/>]")
-_SHARED: Final = re.compile(rb"<(?:[\w.-]+:)?si[\s/>]")
-_TEXT: Final = re.compile(rb"[^<]{1000,}")
-_FORMULA: Final = re.compile(rb"<(?:[\w.-]+:)?f[\s/>]")
+_PLAIN_LETTERS: Final = re.compile(rb' r="([A-Za-z]{1,8})')
+_PLAIN_FIGURES: Final = re.compile(rb' r="[A-Za-z]{0,8}([0-9]{1,12})')
+_UNUSUAL: Final = (b" r =", b" r= ", b" r='", b"\tr", b"\nr", b"\rr", b'r="&')
+"""What shows that places are written as no spreadsheet writes them; then the slower patterns look for them."""
+_LETTERS: Final = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]{1,8})[0-9&]")
+_FIGURES: Final = re.compile(rb"\sr\s*=\s*[\"'][A-Za-z]{0,8}([0-9]{1,12})")
+_TEXT_BEGINS: Final = re.compile(rb"<(?:[\w.-]+:)?si[\s/>]")
+_VALUE: Final = re.compile(rb"<(?:[\w.-]+:)?v(?:\s[^>]*)?>\s*([0-9]{1,9})\s*<")
 _SIGNIFICANT: Final = 15
 """Digits of a figure that spreadsheets show; what stands behind them is the dust of binary sums."""
 _SAVE_AS: Final = "save it as .xlsx or CSV"
@@ -43,28 +52,6 @@ class Sheets(Struct, frozen=True, kw_only=True):
 
     names: tuple[str, ...]
     remarks: tuple[str, ...]
-
-
-class _Part(Struct, kw_only=True):
-    """What one part of a workbook comes to, counted from its bytes whatever it calls itself."""
-
-    rows: int = 0
-    columns: int = 0
-    cells: int = 0
-    texts: int = 0
-    longest: int = 0
-    formulas: bool = False
-
-    def take(self, piece: bytes) -> None:
-        """Count a piece; what stands across two pieces may count twice."""
-        for letters in set(re.findall(rb"\sr\s*=\s*[\"']([A-Za-z]{1,8})[0-9]", piece)):
-            self.columns = max(self.columns, _column_number(letters))
-        for figures in set(re.findall(rb"\sr\s*=\s*[\"'][A-Za-z]{0,8}([0-9]{1,12})", piece)):
-            self.rows = max(self.rows, int(figures))
-        self.cells += len(_BARE_CELL.findall(piece))
-        self.texts += len(_SHARED.findall(piece))
-        self.longest = max((self.longest, *map(len, _TEXT.findall(piece))))
-        self.formulas = self.formulas or _FORMULA.search(piece) is not None
 
 
 def is_workbook(content: bytes) -> bool:
@@ -82,11 +69,13 @@ def refuse_other_books(path: Path, content: bytes) -> None:
 
 def find_sheets(path: Path, content: bytes) -> Sheets:
     """The sheets of a workbook that is within bounds; raises GivenFileRefused for any other."""
+    remarks = []
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             parts = packed.infolist()
             _refuse_parts(path, parts)
-            counted = [_counted(packed, part) for part in parts]
+            texts = [length for part in parts for length in _lengths_of_texts(path, packed, part)]
+            formulas = [_look_through(path, packed, part, texts) for part in parts]
     except (
         zipfile.BadZipFile,
         zlib.error,
@@ -97,9 +86,7 @@ def find_sheets(path: Path, content: bytes) -> Sheets:
         OSError,
     ) as problem:
         raise _damaged(path) from problem
-    _refuse_counts(path, counted)
-    remarks = []
-    if any(each.formulas for each in counted):
+    if any(formulas):
         remarks.append("It has formulas: what counts is what they came to when it was last saved.")
     if any("externallinks/" in part.filename.lower() for part in parts):
         remarks.append("It refers to other workbooks, which are not read: what counts is what it came to.")
@@ -113,27 +100,54 @@ def _refuse_parts(path: Path, parts: list[zipfile.ZipInfo]) -> None:
         raise GivenFileRefused(path, f"unpacks to more than {size_words(_MOST_UNPACKED)}", _AS_CSV)
 
 
-def _counted(packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> _Part:
-    """Unpack a part piece by piece: what its size and its sum say must be true."""
-    counted = _Part()
-    with packed.open(part) as handle:
-        before = b""
-        while piece := handle.read(_PIECE):
-            counted.take(before + piece)
-            before = piece[-_OVERLAP:]
-    return counted
+def _lengths_of_texts(path: Path, packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[int]:
+    """How long each text is that cells share, with its marks; whatever part claims to hold them."""
+    count, held = 0, b""
+    for piece in _pieces(packed, part):
+        held += piece
+        begins = [found.start() for found in _TEXT_BEGINS.finditer(held)] if b"si" in held else []
+        yield from (after - at for at, after in pairwise(begins))
+        count += len(begins[1:] if count else begins)
+        held = held[begins[-1] :] if begins else held if count else held[-_OVERLAP:]
+        if count > _MOST_TEXTS:
+            raise GivenFileRefused(path, f"has more than {_MOST_TEXTS} texts", _AS_CSV)
+        if len(held) > _LONGEST_TEXT + _PIECE:
+            raise GivenFileRefused(path, f"has a text of more than {size_words(_LONGEST_TEXT)}", _AS_CSV)
+    if count:
+        yield len(held)
 
 
-def _refuse_counts(path: Path, counted: list[_Part]) -> None:
-    for part in counted:
-        columns = max(part.columns, 1) if part.columns else part.cells
-        if part.cells and (max(part.rows, 1) * columns > _MOST_CELLS or part.cells > _MOST_CELLS):
+def _look_through(path: Path, packed: zipfile.ZipFile, part: zipfile.ZipInfo, texts: list[int]) -> bool:
+    """Tell whether a part has formulas; raises GivenFileRefused where its cells would take too much room."""
+    rows = columns = cells = shown = 0
+    formulas = False
+    before = b""
+    for piece in _pieces(packed, part):
+        if b"<" not in piece:
+            raise GivenFileRefused(path, f"has a text of more than {size_words(_PIECE)}", _AS_CSV)
+        whole = before + piece
+        usual = not any(each in whole for each in _UNUSUAL)
+        letters = (_PLAIN_LETTERS if usual else _LETTERS).findall(whole)
+        figures = (_PLAIN_FIGURES if usual else _FIGURES).findall(whole)
+        columns = max((columns, *map(_column_number, set(letters))))
+        rows = max((rows, *map(int, set(figures))))
+        cells += piece.count(b"<c") + piece.count(b":c")
+        formulas = formulas or b"<f>" in piece or b"<f " in piece
+        if texts:
+            shown += sum(texts[at] for each in _VALUE.findall(whole) if (at := int(each)) < len(texts))
+        if max(rows, 1) * max(columns, 1) > _MOST_CELLS or cells > _MOST_CELLS:
             raise GivenFileRefused(path, f"has a sheet that spans more than {_MOST_CELLS} cells", _AS_CSV)
-    longest = max(part.longest for part in counted)
-    if sum(part.texts for part in counted) > _MOST_TEXTS:
-        raise GivenFileRefused(path, f"has more than {_MOST_TEXTS} texts", _AS_CSV)
-    if longest * max(part.cells for part in counted) > _MOST_OF_TEXTS:
-        raise GivenFileRefused(path, "has texts too long for so many cells", _AS_CSV)
+        if shown > _MOST_OF_TEXTS:
+            raise GivenFileRefused(path, "has texts too long for so many cells", _AS_CSV)
+        before = whole[-_OVERLAP:]
+    return formulas
+
+
+def _pieces(packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[bytes]:
+    """Unpack a part piece by piece; its size and its sum prove true at its end."""
+    with packed.open(part) as handle:
+        while piece := handle.read(_PIECE):
+            yield piece
 
 
 def _column_number(letters: bytes) -> int:
@@ -157,26 +171,44 @@ def _names(path: Path, content: bytes) -> tuple[str, ...]:
     return tuple(each.name for each in sorted(sheets, key=lambda each: each.visible != SheetVisibleEnum.Visible))
 
 
-def sheet_rows(path: Path, content: bytes, sheet: str) -> Iterator[SourceRow]:
-    """Every row of a sheet that is not empty; raises GivenFileRefused where it cannot be read."""
+class OpenedBook:
+    """A workbook that is read sheet by sheet; the last one stays laid out, for it is read more than once."""
+
+    def __init__(self, path: Path, content: bytes) -> None:
+        self._path = path
+        self._content = content
+        self._sheet: tuple[str, CalamineSheet] | None = None
+
+    def rows(self, sheet: str) -> Iterator[SourceRow]:
+        """Every row of a sheet that is not empty; raises GivenFileRefused where it cannot be read."""
+        if self._sheet is None or self._sheet[0] != sheet:
+            self._sheet = (sheet, _laid_out(self._path, self._content, sheet))
+        return _rows(self._path, self._sheet[1])
+
+
+def _laid_out(path: Path, content: bytes, sheet: str) -> "CalamineSheet":
     from python_calamine import CalamineError, CalamineWorkbook  # noqa: PLC0415
 
     try:
-        found = CalamineWorkbook.from_filelike(io.BytesIO(content)).get_sheet_by_name(sheet)
-        start = found.start
-        rows = found.iter_rows()
+        return CalamineWorkbook.from_filelike(io.BytesIO(content)).get_sheet_by_name(sheet)
     except (CalamineError, OSError, ValueError) as problem:
         raise _damaged(path) from problem
-    if start is None:
+
+
+def _rows(path: Path, sheet: "CalamineSheet") -> Iterator[SourceRow]:
+    if sheet.start is None:
         return
-    before = ("",) * start[1]
-    for line, row in enumerate(rows, start[0] + 1):
+    before = ("",) * sheet.start[1]
+    # Rows come from the first of the sheet on, cells of a row from the first column that holds any.
+    for line, row in enumerate(sheet.iter_rows(), 1):
+        if not any(row):
+            continue
         cells = [*before, *map(_text_of, row)]
         while cells and not cells[-1].strip():
             cells.pop()
         if cells:
             refuse_row(path, line, cells)
-            exact = frozenset(at for at, cell in enumerate(row, start[1]) if not isinstance(cell, str))
+            exact = frozenset(at for at, cell in enumerate(row, sheet.start[1]) if not isinstance(cell, str))
             yield SourceRow(line=line, cells=tuple(cells), exact=exact)
 
 

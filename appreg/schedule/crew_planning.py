@@ -15,10 +15,11 @@ from appreg.schedule.crew_search import AreaSearch
 from appreg.schedule.crew_telling import told
 from appreg.schedule.crew_terms import CrewTerms, PlanSite
 
-_LEAST_EFFORT: Final = 2_000
+_LEAST_EFFORT: Final = 6_000
+_BASE_EFFORT: Final = 2_000
 _EFFORT_AN_ITEM: Final = 12
-_MOST_EFFORT: Final = 60_000
-"""Routes of single items that are looked for before the search is content: so many an item, and no more than these."""
+_MOST_EFFORT: Final = 62_000
+"""Routes of single items that are looked for before the search is content: these and so many an item, within bounds."""
 _LEAST_TURN: Final = 60
 _TURN_AN_ITEM: Final = 20
 _MOST_TURN: Final = 400
@@ -54,7 +55,7 @@ def plan_crews(
 
 def usual_effort(items: int) -> int:
     """How many routes of single items are looked for before the search for a plan is content."""
-    return _LEAST_EFFORT + min(_MOST_EFFORT, _EFFORT_AN_ITEM * items)
+    return max(_LEAST_EFFORT, min(_MOST_EFFORT, _BASE_EFFORT + _EFFORT_AN_ITEM * items))
 
 
 def _orders(starts: Sequence[Sequence[int]], items: int) -> Iterator[tuple[Order, Sequence[Sequence[int]]]]:
@@ -79,11 +80,12 @@ def _search(areas: Sequence[BoundedArea], effort: int, go_on: GoOn | None) -> bo
     for search, bound in cycle(zip(searches, bounds, strict=True)):
         # What a turn takes must not depend on the whole effort: more of it goes on where less has ended.
         turn = _LEAST_TURN + min(_MOST_TURN, _TURN_AN_ITEM * len(search.plan.items))
-        if spent + 2 * turn > effort:
+        anew = turn if len(areas) > 1 else turn // 8
+        if spent + turn + anew > effort:
             break
         if go_on is not None and not go_on(spent, effort):
             return False
-        renewal.round(turn if len(areas) > 1 else turn // 8)
+        renewal.round(anew)
         search.round(turn, bound)
-        spent += 2 * turn
+        spent += turn + anew
     return True

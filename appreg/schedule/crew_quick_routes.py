@@ -27,7 +27,7 @@ _IMPOSSIBLE: Final[Leg] = (float("inf"), None, None, None)
 class QuickPath:
     """One search for one item; as a class, so that nothing is looked up twice."""
 
-    __slots__ = ("_after", "_known", "_minutes", "_ordinals", "_price", "_rounds", "_site", "item")
+    __slots__ = ("_after", "_hasty", "_known", "_minutes", "_ordinals", "_price", "_rounds", "_site", "item")
 
     def __init__(self, days: AreaDays, item: ItemNumbers, price: float) -> None:
         self.item = item
@@ -35,6 +35,7 @@ class QuickPath:
         self._ordinals = days.days[item.site]
         self._rounds = days.rounds[item.site]
         self._after = (item.visual.after, item.test.after)
+        self._hasty = (item.visual.after.hasty, item.test.after.hasty)
         self._minutes = (item.visual.minutes, item.test.minutes)
         self._price = price
         self._known: dict[tuple[int, int], Leg] = {}
@@ -60,7 +61,7 @@ class QuickPath:
         if known is not None:
             return known
         ordinals, rounds, site = self._ordinals, self._rounds, self._site.number
-        hasty = self._after[0].hasty.get(done[0], 0) * HASTY, self._after[1].hasty.get(done[1], 0) * HASTY
+        looked_hastily, tested_hastily = self._hasty[0].get(done[0], 0), self._hasty[1].get(done[1], 0)
         best = _IMPOSSIBLE
         least = best[0]
         first = max(done[0] + 1, done[1] + 1, min(visual_first, test_first))
@@ -77,10 +78,10 @@ class QuickPath:
                 if begins > day or (minutes > spare and outing.work):
                     continue
                 if kind is LineKind.TEST:
-                    cost = coming + hasty[1] + test_last - day + minutes * self._price + 1
+                    cost = coming + tested_hastily * HASTY + test_last - day + minutes * self._price + 1
                     following = (day, day)
                 elif day < test_last:
-                    cost = coming + hasty[0] + visual_last - day + minutes * self._price + 1
+                    cost = coming + looked_hastily * HASTY + visual_last - day + minutes * self._price + 1
                     following = (day, done[1])
                 else:
                     continue

@@ -10,7 +10,7 @@ from contextlib import closing
 from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from appreg.clock import system_clock
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
@@ -29,7 +29,7 @@ from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.source_file import read_source
 from appreg.register.opening.register_file import open_register
-from appreg.register.schema.record_kinds import kind_of
+from appreg.register.schema.record_kinds import Kind, kind_of
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.importing.apply_import import apply_order
 from appreg.tasks.importing.row_plans import ImportOrder, RowState
@@ -125,7 +125,7 @@ def joined(register_path: Path, table: Path) -> None:
 
 
 def _insert(database: sqlite3.Connection, record: type, told: dict[str, str], source: str) -> None:
-    kind = kind_of(record)
+    kind: Kind[Any] = kind_of(record)
     usual = {
         name: "NULL" if type(None) in cells else "0" if int in cells else "''"
         for name, cells in kind.codec.cells.items()

@@ -14,6 +14,7 @@ from tests.own_homes import away_from_home
 TRIALS: Final[dict[str, str]] = {
     "words": "any words on the command line, into streams that may be full or closed",
     "input_files": "files that commands read, mutated",
+    "sources": "tables to be imported, as text and as workbooks, broken in every way",
     "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
     "bunched_keys": "keys that arrive in pieces of any size",

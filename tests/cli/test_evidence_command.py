@@ -1,15 +1,19 @@
 """`appreg evidence`: groups with their numbers, as lines and as JSON."""
 
+import csv
+import io
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 
 from appreg.cli import evidence_decisions, opening
 from appreg.core.records.kept_records import Appliance
 from appreg.core.records.work_records import IntervalKind, IntervalOverride
+from appreg.schedule.evidence import METHOD
 from appreg.tasks.planning.override_interval import override_for_items
 from tests.cli.conftest import Answer, Call
 from tests.cli.json_forms import checked
@@ -174,3 +178,20 @@ def test_a_target_that_is_no_percentage_is_refused(call: Call, typed: str) -> No
     answer = call("evidence", f"--target={typed}")
     assert answer.code == 2
     assert "is not a percentage above 0 and below 100" in answer.err
+
+
+@pytest.mark.usefixtures("gained")
+def test_evidence_as_rows_has_its_numbers_and_says_how_they_come_about(call: Call, tmp_path: Path) -> None:
+    told = list(csv.DictReader(io.StringIO(call("evidence", "--by", "type", "--csv").out, newline="")))
+    rows, said = [row for row in told if row["items_like"]], [row["said"] for row in told if row["said"]]
+    groups = as_list(call("evidence", "--by", "type", "--json"))
+    assert [(int(row["inspections"]), int(row["failures"]), row["answer"]) for row in rows] == [
+        (each["inspections"], each["failures"], each["answer"]) for each in groups
+    ]
+    assert METHOD in said
+    file = tmp_path / "evidence"
+    assert call("evidence", "--target", "20", "--xlsx", file).out.startswith(f"Written: {file}.xlsx, ")
+    book = openpyxl.load_workbook(f"{file}.xlsx")
+    assert "Target 20 % failures, confidence 95 %" in str(book[book.sheetnames[-1]]["A2"].value)
+    assert call("evidence", "--xlsx", file).code == 2, "a file that is there stays"
+    assert call("evidence", "--csv", "--accept", "portable").code == 2

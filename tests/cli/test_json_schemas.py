@@ -12,9 +12,11 @@ from appreg.cli.commands import COMMANDS
 from appreg.cli.json_values import CALLED_OTHERWISE
 from appreg.cli.words_parser import parser_for
 from appreg.core.records.kept_records import Appliance
+from appreg.tasks.keeping.load_sample_site import sample_folders
+from appreg.tasks.records.seed_categories import seed_categories
 from tests.cli.conftest import Call
 from tests.cli.json_forms import SCHEMAS, checked
-from tests.tasks.worked_site import WorkedSite, combined
+from tests.tasks.worked_site import WHO, WorkedSite, combined
 
 ELSEWHERE = {
     "demo": "appreg.demo",
@@ -57,8 +59,13 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     sent = str(folder / "scope.csv")
     yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
     yield ("remind", "-o", str(folder / "messages"))
-    yield ("export", str(folder / "register.jsonl"))
+    yield from (("export", str(folder / "register.jsonl")), ("export", str(folder / "items.csv")))
+    table = folder / "list.csv"
+    table.write_text("Asset tag,Description,Room\nHR-001,Jug kettle,Kitchen\nHR-900,Toaster,Hall\n,Lamp,Hall\n")
+    yield from (("import", str(table), "--site", "HR"), ("import", str(table), "--site", "HR", "--apply"))
+    yield ("import", str(sample_folders()[1]))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
+    yield from (("merge", str(folder / "copied.sqlite"), "--dry-run"), ("merge", "--contests"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
     yield from (("new", "location", "Hall", "--site", "HR"), ("new", "job", "7", "--site", "HR"), ("list", "jobs"))
     yield from (("settings",), ("settings", "set", "theme", "light"))
@@ -74,7 +81,10 @@ def test_every_command_writes_json_of_the_form_that_its_schema_has(
     monkeypatch.setattr("appreg.cli.restore.system_clock", lambda: now)
     kettle = row.register.find(Appliance, tag="HR-003")[0]
     row.record(kettle, combined(functional=False), row.visit(date(2026, 11, 24)))
+    seed_categories(row.register, WHO)
     met = {checked(call(*words, "--json")) for words in calls(row, tmp_path)}
+    anew = ("--register", tmp_path / "anew.sqlite", "import", tmp_path / "register.jsonl", "--json")
+    met.add(checked(call(*anew)))
     row.register.close()
     met.add(checked(call("restore", "latest", "--yes", "--json")))
     assert met | {*ELSEWHERE.values(), *OF_FILES} == set(SCHEMAS)

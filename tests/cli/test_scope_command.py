@@ -73,7 +73,7 @@ def test_what_came_back_ends_by_what_it_came_to(row: WorkedSite, call: Call, tmp
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("scope", "HR", "-o", "scope.txt"), "end in .csv, .json, .pdf"),
+        (("scope", "HR", "-o", "scope.txt"), "end in .csv, .xlsx, .json, .pdf"),
         (("scope", "HR", "--force"), "--force belongs to --output"),
         (("scope", "HR", "--compare", "x.csv"), "takes its sites and items from the file"),
         (("scope", "--compare", "x.csv", "--force"), "--force belongs to --output"),

@@ -5,6 +5,7 @@ import io
 import json
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from appreg.errors import InputRefused
@@ -15,7 +16,7 @@ from tests.paper.test_scope_document import SITE, scope_of
 STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
-@pytest.mark.parametrize("ending", ["csv", "json"])
+@pytest.mark.parametrize("ending", ["csv", "xlsx", "json"])
 def test_every_item_is_known_again_whatever_it_is_called(tmp_path: Path, ending: str) -> None:
     out = tmp_path / f"scope.{ending}"
     scope = scope_of(*HOSTILE_NAMES)
@@ -64,3 +65,22 @@ def test_columns_and_lines_of_a_contractor_beside_it_are_passed_over(tmp_path: P
     lines = [heads + b",price", *(line + b",=9+9" for line in lines), b"sum" + b"," * heads.count(b",") + b",18"]
     out.write_bytes(b"\r\n".join(lines))
     assert [each.name for each in read_scope_file(out).items] == ["Kettle", "Toaster"]
+
+
+def test_a_workbook_that_comes_back_with_prices_and_a_sum_is_read_and_one_that_lost_a_line_is_refused(
+    tmp_path: Path,
+) -> None:
+    out = tmp_path / "scope.xlsx"
+    write_scope_file(scope_of("=1+1", "Toaster"), out)
+    book = openpyxl.load_workbook(out)
+    sheet = book["Scope of work"]
+    assert sheet.cell(row=1, column=1).value == "line"
+    sheet.cell(row=1, column=sheet.max_column + 1, value="price")
+    sheet.cell(row=sheet.max_row + 2, column=sheet.max_column, value=18.5)
+    book.move_sheet(book.create_sheet("Prices"), -1)
+    book.save(out)
+    assert [each.name for each in read_scope_file(out).items] == ["=1+1", "Toaster"]
+    sheet.delete_rows(sheet.max_row - 2)
+    book.save(out)
+    with pytest.raises(InputRefused, match=r"scope\.xlsx, line 2, items: 2 items were wanted"):
+        read_scope_file(out)

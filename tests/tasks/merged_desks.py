@@ -158,7 +158,7 @@ def tables_of(desk: Desk) -> dict[str, list[tuple[Any, ...]]]:
     """All records."""
     with desk.open() as register:
         return {
-            table: register.rows(f'SELECT {KINDS_BY_TABLE[table].columns} FROM "{table}" ORDER BY uid')
+            table: register.rows(f'SELECT {KINDS_BY_TABLE[table].columns} FROM "{table}" ORDER BY uid')  # noqa: S608 - our own names
             for table in JOURNALLED
         }
 

@@ -17,7 +17,7 @@ import pytest
 from msgspec.structs import replace
 from pypdf import PdfReader
 
-from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
+from appreg.core.records.issued_documents import SHORT_SCOPE, DocumentKind, IssuedDocument
 from appreg.core.records.kept_records import Appliance, Client, Instrument, Person, Site, Visit
 from appreg.core.records.seals import DocumentSeal, seal_in
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
@@ -32,9 +32,11 @@ from appreg.register.opening.register_file import open_register
 from appreg.register.schema.record_kinds import JOURNALLED, KINDS_BY_TABLE
 from appreg.tasks.documents.issue_document import IssuedPaper, issue_register, issue_report, print_again
 from appreg.tasks.documents.list_issued import list_issued
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.tasks.keeping.verify_register import verify_with_seal
-from tests.paper.pdf_reading import codes_on
+from appreg.tasks.records.change_record import change_record
+from tests.paper.pdf_reading import codes_on, whole_text
 from tests.register.tampering import rechain
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
@@ -52,7 +54,7 @@ def seal_on(path: Path) -> DocumentSeal:
 
 
 def report(here: WorkedSite, visit: Visit, out: Path) -> IssuedPaper:
-    return issue_report(here.register, WHO, visit=visit.uid, out=out, today=TODAY)
+    return issue_report(here.register, WHO, Asked(visit=visit.uid), out=out, today=TODAY)
 
 
 def change_every_fact(here: WorkedSite, item: Appliance) -> None:
@@ -81,7 +83,7 @@ def test_what_was_issued_is_printed_again_byte_for_byte_after_every_fact_has_cha
     kettle, visit = both.kettle(), both.visit()
     both.record(kettle, combined(earth="0.07"), visit)
     issued = report(both, visit, tmp_path / "report.pdf")
-    of_site = issue_register(both.register, WHO, site=both.site.uid, out=tmp_path / "register.pdf", today=TODAY)
+    of_site = issue_register(both.register, WHO, Asked(site=both.site.uid), out=tmp_path / "register.pdf", today=TODAY)
     assert (issued.document.called, of_site.document.called) == ("document 1, issue 1", "document 2, issue 1")
     change_every_fact(both, kettle)
     for number, name in ((1, "report.pdf"), (2, "register.pdf")):
@@ -103,7 +105,7 @@ def test_what_a_later_version_sets_otherwise_says_so_itself(
     kettle, visit = here.kettle(), here.visit()
     here.record(kettle, combined(earth="0.07"), visit)
     report(here, visit, tmp_path / "report.pdf")
-    issue_register(here.register, WHO, site=here.site.uid, out=tmp_path / "register.pdf", today=TODAY)
+    issue_register(here.register, WHO, Asked(site=here.site.uid), out=tmp_path / "register.pdf", today=TODAY)
     monkeypatch.setattr(page_flow, "FOOT", 30.0)
     for number, name in ((1, "report"), (2, "register")):
         again = print_again(here.register, number=number, out=tmp_path / f"again-{name}.pdf")
@@ -240,7 +242,7 @@ def test_a_later_issue_goes_on_telling_how_far_it_is_and_may_be_stopped_all_the_
         return True
 
     def issue(out: Path, told: Progress) -> None:
-        issue_report(here.register, WHO, visit=visit.uid, out=out, today=TODAY, progress=told)
+        issue_report(here.register, WHO, Asked(visit=visit.uid), out=out, today=TODAY, progress=told)
 
     issue(tmp_path / "2.pdf", progress)
     assert told == sorted(told)
@@ -270,3 +272,20 @@ def test_a_register_as_it_stood_that_a_killed_program_left_goes_with_the_next(
     with as_it_stood(here.register, end.line, end.hash):
         assert not (folder / left).exists()
     assert list(folder.iterdir()) == []
+
+
+def test_a_register_issued_without_its_annex_is_printed_again_without_it_and_the_next_issue_says_so(
+    here: WorkedSite, tmp_path: Path
+) -> None:
+    change_record(here.register, WHO, replace(here.site, name=f"x, {SHORT_SCOPE}y"))
+    here.record(here.kettle(), combined(earth="0.0777"))
+    one, two = tmp_path / "one.pdf", tmp_path / "two.pdf"
+    full = issue_register(here.register, WHO, Asked(site=here.site.uid), out=one, today=TODAY)
+    short = issue_register(here.register, WHO, Asked(site=here.site.uid, details=False), out=two, today=TODAY)
+    assert (full.document.is_short, short.document.is_short) == (False, True), "whatever the site is called"
+    assert ("0.0777" in whole_text(one), "0.0777" in whole_text(two)) == (True, False)
+    assert "The readings of each item: left out of this issue" in " ".join(whole_text(two).split())
+    for issue, first in ((1, one), (2, two)):
+        again = print_again(here.register, number=1, issue=issue, out=tmp_path / f"again-{issue}.pdf")
+        assert again.same
+        assert (tmp_path / f"again-{issue}.pdf").read_bytes() == first.read_bytes()

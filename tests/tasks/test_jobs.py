@@ -15,7 +15,8 @@ from appreg.core.records.kept_records import Appliance, InspectionKind, Instrume
 from appreg.core.records.work_records import NotInspectedBecause
 from appreg.errors import Incomplete, InputRefused, NotFound
 from appreg.register.engine.places import Place
-from appreg.tasks.documents.issue_document import issue_job_report, issue_report, print_again
+from appreg.tasks.documents.issue_document import issue_report, print_again
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.documents.write_job_report import job_document, write_job_report
 from appreg.tasks.inspecting.keep_job import add_job, job_named, jobs_of, put_in_job, visits_of_job
 from appreg.tasks.inspecting.record_not_inspected import record_not_inspected
@@ -121,9 +122,9 @@ def test_an_issued_report_of_a_job_is_the_same_after_everything_changed_and_a_la
     register = both.register
     keep_firm(register, WHO, name="Moss & Wren")
     job, first, _, kettles = two_days(both)
-    issued = issue_job_report(register, WHO, job=job.uid, out=tmp_path / "one.pdf", today=TODAY)
+    issued = issue_report(register, WHO, Asked(job=job.uid), out=tmp_path / "one.pdf", today=TODAY)
     assert (issued.document.job, issued.document.visit) == (job.uid, None)
-    of_visit = issue_report(register, WHO, visit=first.uid, out=tmp_path / "visit.pdf", today=TODAY)
+    of_visit = issue_report(register, WHO, Asked(visit=first.uid), out=tmp_path / "visit.pdf", today=TODAY)
     assert (issued.document.called, of_visit.document.called) == ("document 1, issue 1", "document 2, issue 1")
     keep_firm(register, WHO, name="Other Works", phone="1")
     change_record(register, WHO, replace(job, extent="the whole house", wiring_next=date(2025, 1, 1)))
@@ -134,7 +135,7 @@ def test_an_issued_report_of_a_job_is_the_same_after_everything_changed_and_a_la
     again = print_again(register, number=1, out=tmp_path / "again.pdf")
     assert again.same
     assert (tmp_path / "again.pdf").read_bytes() == (tmp_path / "one.pdf").read_bytes()
-    later = issue_job_report(register, WHO, job=job.uid, out=tmp_path / "two.pdf", today=TODAY)
+    later = issue_report(register, WHO, Asked(job=job.uid), out=tmp_path / "two.pdf", today=TODAY)
     assert later.document.called == "document 1, issue 2"
     words = words_of(tmp_path / "two.pdf")
     for said in (

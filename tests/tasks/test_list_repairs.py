@@ -10,6 +10,8 @@ from msgspec.structs import replace
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, Owner, ServiceState
 from appreg.core.records.checks import Entries
 from appreg.schedule.due_states import DueState
+from appreg.tasks.documents.paper_kinds import Asked
+from appreg.tasks.documents.tell_due import due_document
 from appreg.tasks.documents.write_visit_report import visit_document
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.record_repair import open_actions, record_repair
@@ -18,6 +20,7 @@ from appreg.tasks.planning.list_due import count_due, list_due
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
+from appreg.ui.screens.due.due_columns import key_of
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 # SI 2025/1043 (published): an unsafe item is repaired or replaced within 28 days.
@@ -62,11 +65,24 @@ def test_it_is_on_the_board_however_short_the_look_ahead_and_in_the_order_of_day
     ]
 
 
-def test_two_failures_of_one_item_are_due_by_the_first(let: WorkedSite) -> None:
+def test_two_failures_of_one_item_are_each_due_by_a_day_of_their_own(let: WorkedSite) -> None:
+    """SI 2025/1043 (published): within 28 days of the inspection that found it."""
     kettle = let.kettle()
     let.record(kettle, combined(earth="0.52"), let.visit(date(2026, 11, 20)))
-    let.record(kettle, combined(earth="0.41"))
-    assert [line.due for line in list_due(let.register, today=TODAY).repairs] == [date(2026, 12, 18)]
+    let.record(kettle, combined(insulation="0.2"))
+    lines = list_due(let.register, today=TODAY).repairs
+    assert [line.due for line in lines] == [date(2026, 12, 18), date(2026, 12, 22)]
+    assert ["earth continuity: 0.52" in lines[0].because, "insulation" in lines[1].because] == [True, True]
+    assert len({key_of(line) for line in lines}) == 2, "each has a row of its own on the screen"
+    (first, _) = open_actions(let.register, kettle.uid)
+    record_repair(let.register, WHO, action=first.uid, repair="new cord", on=TODAY)
+    assert ["repaired" in line.because for line in list_due(let.register, today=TODAY).repairs] == [True, False]
+    document = due_document(let.register, Asked(), TODAY)
+    assert [row[3] for group in document.tables[0].groups for row in group.rows if row[2] == "repair"] == [
+        date(2026, 12, 18),
+        date(2026, 12, 22),
+    ]
+    assert document.counts[-1] == (2, "failures to put right")
 
 
 @pytest.mark.parametrize("owner", [Owner.TENANT, Owner.OTHER])

@@ -1,12 +1,15 @@
 """What another states without readings bears on dates alone, and a failure among it holds the item until a whole test passes."""
 
+import json
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
+from textual.widgets import Static
 
+from appreg.cli.main import main
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import (
@@ -22,11 +25,13 @@ from appreg.core.records.work_records import IntervalKind, OverrideScope
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
+from appreg.paper.documents.register_lines import item_row
 from appreg.register.checking.checking import problems
 from appreg.register.history.journal import entries_of
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.interval_overrides import Signature
 from appreg.tasks.desk.find_rules import rules_of
+from appreg.tasks.documents.write_site_register import site_document
 from appreg.tasks.items.show_item import show_item
 from appreg.tasks.planning.override_interval import override_interval
 from appreg.tasks.records.set_service_state import set_service_state
@@ -34,6 +39,9 @@ from appreg.tasks.records.undo_step import DoneStep, undo_step
 from appreg.tasks.standing.check_standings import standing_problems
 from appreg.tasks.standing.keep_stated import keep_stated
 from appreg.tasks.standing.queue_labels import queue_labels
+from appreg.ui.app import AppregApp
+from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.screens.item.item_screen import ItemScreen
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 SOON = date(2026, 9, 1)
@@ -159,3 +167,40 @@ def test_what_was_stated_is_undone_in_one_step(site: WorkedSite) -> None:
     undo_step(site.register, WHO, DoneStep(change=rows[0][0], words="1 item", items=(item.uid,)))
     assert site.again(item) == before
     assert site.register.find(StatedInspection) == []
+
+
+def test_documents_and_the_register_line_tell_it_and_never_a_pass(site: WorkedSite) -> None:
+    passed, failed = site.kettle(), site.kettle()
+    tell(site, passed, SOON)
+    tell(site, failed, SOON, StatedOutcome.FAIL)
+    document = site_document(site.register, site=site.site.uid, today=TODAY)
+    assert [(each.inspection, each.failed) for each in document.items] == [(None, False), (None, True)]
+    cells = [[str(cell) for cell in item_row(each, TODAY)] for each in document.items]
+    for row, said in zip(cells, ("stated pass", "stated failure"), strict=True):
+        assert (
+            f"{said} of 01 Sep 2026, inspection and test, stated by another, without readings: Another [red]" in row[1]
+        )
+        assert not {"PASS", "never inspected"} & set(row)
+
+
+async def test_the_item_screen_shows_it_among_the_inspections(site: WorkedSite) -> None:
+    item = tell(site, site.record(site.kettle(), combined(), site.visit(SOON)).appliance, date(2026, 10, 1))
+    app = AppregApp(site.register, today=TODAY, who=WHO)
+    async with app.run_test(size=(160, 40)) as pilot:
+        app.push_screen(ItemScreen(appliance=item.uid))
+        await pilot.pause()
+        table = app.screen.query_one("#history", VirtualTable)
+        assert table.row_count == 2
+        assert "without readings: Another [red]" in str(app.screen.query_one("#which", Static).render())
+
+
+def test_the_command_line_shows_it(site: WorkedSite, capsys: pytest.CaptureFixture[str]) -> None:
+    item = tell(site, site.kettle(), SOON)
+    assert main(["show", item.tag, "--register", site.register.place]) == 0
+    shown = capsys.readouterr().out
+    assert "stated by another, without readings: Another [red]" in shown
+    assert "from =1+1.csv, line 3" in shown
+    assert "never inspected" not in shown
+    assert main(["show", item.tag, "--json", "--register", site.register.place]) == 0
+    (told,) = json.loads(capsys.readouterr().out)["stated"]
+    assert (told["stated"], told["date"], told["line"]) == ("stated pass", "2026-09-01", 3)

@@ -200,7 +200,7 @@ def test_changes_are_told_since_the_last_issue_and_only_where_there_is_one(here:
     here.record(item, combined())
     with pytest.raises(InputRefused, match="never issued"):
         changes_document(here.register, site, TODAY)
-    issue_register(here.register, WHO, site=here.site.uid, out=tmp_path / "r.pdf", today=TODAY)
+    issue_register(here.register, WHO, Asked(site=here.site.uid), out=tmp_path / "r.pdf", today=TODAY)
     assert rows(changes_document(here.register, site, TODAY).tables[0]) == []
     with here.register.change(WHO, "serial") as change:
         change.put(replace(here.again(item), serial="S-77"))
@@ -229,7 +229,7 @@ def test_every_list_is_the_same_as_pages_and_as_rows(here: WorkedSite, tmp_path:
     here.kettle()
     item = here.again(here.register.find(Appliance)[0])
     here.record(item, combined(earth="0.9"))
-    issue_register(here.register, WHO, site=here.site.uid, out=tmp_path / "r.pdf", today=TODAY)
+    issue_register(here.register, WHO, Asked(site=here.site.uid), out=tmp_path / "r.pdf", today=TODAY)
     with here.register.change(WHO, "serial") as change:
         change.put(replace(here.again(item), name="[red] =1+1", serial="=1+1"))
     asked = Asked(site=here.site.uid, instrument="BT-1" if Ask.INSTRUMENT in paper.asks else "", room="Kitchen")

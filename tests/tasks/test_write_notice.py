@@ -7,6 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from appreg.errors import NotFound
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.documents.write_notice import failure_notice, write_notice
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.records.change_record import change_record
@@ -23,7 +24,7 @@ def test_the_notice_is_of_the_failure_that_stands(here: WorkedSite, tmp_path: Pa
     assert (notice.ask, notice.found_by) == ("Wren A", "Wren A")
     assert notice.done == "withdrawn from use"
     assert len(notice.remedies) == 1
-    written = write_notice(here.register, item=kettle.uid, out=tmp_path / "n.pdf", today=TODAY)
+    written = write_notice(here.register, Asked(item=kettle.uid), out=tmp_path / "n.pdf", today=TODAY)
     assert (written.items, written.pages) == (1, 1)
 
 

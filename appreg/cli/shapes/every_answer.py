@@ -4,6 +4,7 @@ from typing import Any, Final, get_args, get_type_hints
 
 from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, IntervalDecisionAnswer
+from appreg.cli.shapes.import_shapes import ImportAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
 from appreg.cli.shapes.item_shapes import (
@@ -24,6 +25,8 @@ from appreg.cli.shapes.keeping_shapes import (
     DocumentAnswer,
     ErrorAnswer,
     ExportedAnswer,
+    ImportedRegisterAnswer,
+    ImportedSitesAnswer,
     LabelsAnswer,
     LabelsPreview,
     NewRegisterAnswer,
@@ -43,6 +46,7 @@ from appreg.cli.shapes.list_shapes import (
     SitesAnswer,
     VisitsAnswer,
 )
+from appreg.cli.shapes.merge_shapes import ContestsAnswer, MergedAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.exchange.register_lines import FORMAT as LINES
@@ -52,6 +56,7 @@ from appreg.tasks.keeping.describe_lines import lines_schema
 ANSWERS: Final[tuple[Any, ...]] = (
     BackupAnswer,
     ComparedScopeAnswer,
+    ContestsAnswer,
     CopiedAnswer,
     CopiesAnswer,
     DemoAnswer,
@@ -62,6 +67,9 @@ ANSWERS: Final[tuple[Any, ...]] = (
     EvidenceAnswer,
     ExportedAnswer,
     FaultAnswer,
+    ImportAnswer,
+    ImportedRegisterAnswer,
+    ImportedSitesAnswer,
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,
@@ -72,6 +80,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     LabelsAnswer,
     LabelsPreview,
     ListFileAnswer,
+    MergedAnswer,
     MovementAnswer,
     NewRecordsAnswer,
     NewRegisterAnswer,

@@ -2,6 +2,7 @@
 
 from datetime import date
 from enum import StrEnum
+from typing import Final
 
 from msgspec import Struct
 
@@ -15,6 +16,12 @@ class DocumentKind(StrEnum):
     """One visit, or one job of several."""
     REGISTER = "register"
     """Every item of a site."""
+
+
+FULL_SCOPE: Final = "every item of "
+"""How the scope of an issued register begins, before the site's name."""
+SHORT_SCOPE: Final = "every item on a line, without readings, of "
+"""The same of one without its annex: what was chosen is kept in these words, which no name of a site can follow from."""
 
 
 class IssuedDocument(Struct, frozen=True, kw_only=True):
@@ -43,6 +50,11 @@ class IssuedDocument(Struct, frozen=True, kw_only=True):
     """Who issued it."""
     job: Uid | None = None
     """Of a report of a job: the job."""
+
+    @property
+    def is_short(self) -> bool:
+        """A register that was issued without the readings of each item."""
+        return self.kind is DocumentKind.REGISTER and self.scope.startswith(SHORT_SCOPE)
 
     @property
     def called(self) -> str:

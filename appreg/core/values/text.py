@@ -24,12 +24,12 @@ _HIDDEN: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 _CONTROL_PICTURES: Final = 0x2400
 _REMEMBERED: Final = 1000
 """Texts, and characters, of which it is remembered how they are shown: a screen draws the same ones again and again."""
-_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
+FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
 def clean(text: str, *, field: str, longest: int = LONGEST) -> str:
     """Return text fit to keep, trimmed; raises InputRefused naming the field and the character."""
-    if text.isascii() and text.isprintable() and len(text) <= longest:
+    if len(text) <= longest and text.isascii() and text.isprintable():
         return text.strip()
     if "\x1b" in text:
         raise InputRefused("an escape character cannot be part of it; type it again without.", subject=field)
@@ -92,9 +92,9 @@ def _visible(character: str) -> str:
 
 def guarded_cell(text: str) -> str:
     """Prefix an apostrophe to a text cell that a spreadsheet would run (OWASP ASVS 1.2.10)."""
-    return "'" + text if text.startswith((*_FORMULA_STARTS, "'")) else text
+    return "'" + text if text.startswith((*FORMULA_STARTS, "'")) else text
 
 
 def unguarded_cell(text: str) -> str:
     """Take off exactly the apostrophe that guarded_cell put before a text cell."""
-    return text[1:] if text.startswith("'") and text[1:].startswith((*_FORMULA_STARTS, "'")) else text
+    return text[1:] if text.startswith("'") and text[1:].startswith((*FORMULA_STARTS, "'")) else text

@@ -46,6 +46,11 @@ class Contest(Struct, frozen=True, kw_only=True):
     """The last is the one that stands."""
 
     @property
+    def mark(self) -> str:
+        """What a person calls it by: the end of the record's key, and the field."""
+        return f"{self.uid[-6:]}.{self.field}"
+
+    @property
     def stands(self) -> ContestedValue:
         """The value that the record has now: the latest by the clocks."""
         return self.values[-1]

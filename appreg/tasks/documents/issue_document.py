@@ -8,7 +8,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace as with_changes
 
-from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
+from appreg.core.records.issued_documents import FULL_SCOPE, SHORT_SCOPE, DocumentKind, IssuedDocument
 from appreg.core.records.job_records import Job
 from appreg.core.records.kept_records import Site, Visit
 from appreg.core.records.seals import document_seal, seal_at
@@ -25,13 +25,15 @@ from appreg.register.history.as_it_stood import as_it_stood
 from appreg.register.journal.journal_ends import journal_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.paper_kinds import Asked
-from appreg.tasks.documents.tell_changes import Told, changes_between
+from appreg.tasks.documents.tell_changes import NOTHING_CHANGED, Told, changes_between
 from appreg.tasks.documents.write_job_report import job_document
 from appreg.tasks.documents.write_site_register import site_document
 from appreg.tasks.documents.write_visit_report import reported_document
 
 _UNPLACED: Final = Uid("0" * 26)
 """Stands for the key of a document that is not kept yet."""
+_LEFT_OUT: Final = "The readings of each item: left out of this issue; the one before has them."
+_TAKEN_IN: Final = "The readings of each item: added, as an annex."
 _GATHERED: Final = 80
 """Hundredths of the work that are done once it is known what the document tells."""
 
@@ -48,92 +50,52 @@ class IssuedPaper(Struct, frozen=True, kw_only=True):
 def issue_report(
     register: Register,
     who: str,
+    asked: Asked,
     *,
-    visit: Uid,
     out: Path,
     replace: bool = False,
     today: date,
     progress: Progress | None = None,
 ) -> IssuedPaper:
-    """Issue the report of a visit; of one that was issued before, its next issue.
+    """Issue the report of a visit or of a job; of one that was issued before, its next issue.
 
     Raises Incomplete naming what is missing, InputRefused for a bad file, RegisterUnusable, Stopped.
     """
+    wanted = _report_of_job(register, asked.job) if asked.job is not None else _report_of(register, asked.of_visit())
+    return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
+
+
+def _report_of(register: Register, visit: Uid) -> "_Wanted":
     on = register.get(Visit, visit)
     site = register.get(Site, on.site)
-    wanted = _Wanted(
-        kind=DocumentKind.REPORT, site=site.uid, visit=visit, scope=f"visit of {date_words(on.date)} to {site.name}"
-    )
-    return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
+    scope = f"visit of {date_words(on.date)} to {site.name}"
+    return _Wanted(kind=DocumentKind.REPORT, site=site.uid, visit=visit, scope=scope)
 
 
-def issue_job_report(
-    register: Register,
-    who: str,
-    *,
-    job: Uid,
-    out: Path,
-    replace: bool = False,
-    today: date,
-    progress: Progress | None = None,
-) -> IssuedPaper:
-    """Issue the report of a job; of one that was issued before, its next issue.
-
-    Raises Incomplete naming what is missing, InputRefused for a bad file, RegisterUnusable, Stopped.
-    """
+def _report_of_job(register: Register, job: Uid) -> "_Wanted":
     done = register.get(Job, job)
     scope = f"job {done.name} at {register.get(Site, done.site).name}"
-    wanted = _Wanted(kind=DocumentKind.REPORT, site=done.site, job=job, scope=scope)
-    return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
+    return _Wanted(kind=DocumentKind.REPORT, site=done.site, job=job, scope=scope)
 
 
 def issue_register(
     register: Register,
     who: str,
+    asked: Asked,
     *,
-    site: Uid,
     out: Path,
     replace: bool = False,
     today: date,
     progress: Progress | None = None,
 ) -> IssuedPaper:
-    """Issue the register of a site; of one that was issued before, its next issue.
+    """Issue the register of a site, with its readings unless `details` says no; of one issued before, its next issue.
 
     Raises InputRefused for a bad file, NotFound, RegisterUnusable, Stopped.
     """
-    scope = f"every item of {register.get(Site, site).name}"
-    wanted = _Wanted(kind=DocumentKind.REGISTER, site=site, scope=scope)
+    site = register.get(Site, asked.of_site())
+    scope = f"{SHORT_SCOPE if asked.details is False else FULL_SCOPE}{site.name}"
+    wanted = _Wanted(kind=DocumentKind.REGISTER, site=site.uid, scope=scope)
     return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
-
-
-def issue_report_asked(
-    register: Register,
-    who: str,
-    asked: Asked,
-    *,
-    out: Path,
-    replace: bool,
-    today: date,
-    progress: Progress | None,
-) -> IssuedPaper:
-    """The report of the visit or of the job, as `issue_paper` calls it."""
-    if asked.job is not None:
-        return issue_job_report(register, who, job=asked.job, out=out, replace=replace, today=today, progress=progress)
-    return issue_report(register, who, visit=asked.of_visit(), out=out, replace=replace, today=today, progress=progress)
-
-
-def issue_register_asked(
-    register: Register,
-    who: str,
-    asked: Asked,
-    *,
-    out: Path,
-    replace: bool,
-    today: date,
-    progress: Progress | None,
-) -> IssuedPaper:
-    """The same as `issue_paper` calls it."""
-    return issue_register(register, who, site=asked.of_site(), out=out, replace=replace, today=today, progress=progress)
 
 
 def print_again(
@@ -244,11 +206,14 @@ def _told(register: Register, document: IssuedDocument, progress: Progress | Non
     if later:
         before = issued_as(register, document.number, document.issue - 1)
         changes = changes_between(told_then(register, before, shared(progress, _GATHERED // 2, _GATHERED)), told)
+        if before.is_short != document.is_short:
+            annex = _LEFT_OUT if document.is_short else _TAKEN_IN
+            changes = (annex, *(each for each in changes if each != NOTHING_CHANGED))
     seal = document_seal(register.origin, seal_at(document.position, document.head))
     state = DocumentState(number=document.number, issue=document.issue, on=document.on, seal=seal, changes=changes)
     if isinstance(told, RegisterDocument):
-        # Whoever holds an issued register has no other place to look a reading up.
-        return with_changes(told, state=state, details=True)
+        # Whoever holds an issued register has no other place to look a reading up, unless it says that it is the short one.
+        return with_changes(told, state=state, details=not document.is_short)
     return with_changes(told, state=state)
 
 

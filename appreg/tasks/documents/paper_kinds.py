@@ -48,7 +48,7 @@ ASK_HELP: Final = {
     Ask.INSTRUMENT: "what was tested with it: its serial number, name or key",
     Ask.MAKE: "of this make alone",
     Ask.MODEL: "of this model alone",
-    Ask.DETAILS: "every reading of each item too, as an annex; an issued register always has it",
+    Ask.DETAILS: "every reading of each item too, as an annex; an issued register has it unless this says no",
     Ask.ROOM: "of one location alone",
     Ask.ALSO: "further items on it, by their tags, say HR-002,HR-007..HR-009",
     Ask.SPARE: "so many blank places for what is not in the register",
@@ -69,7 +69,8 @@ class Asked(Struct, frozen=True, kw_only=True):
     instrument: str = ""
     make: str = ""
     model: str = ""
-    details: bool = False
+    details: bool | None = None
+    """None: as is usual, with an issued register and not with one that is only printed."""
     room: str = ""
     also: str = ""
     further: tuple[Uid, ...] = ()
@@ -135,7 +136,7 @@ PAPERS: Final = (
         asks=(Ask.DETAILS,),
         tells="write_site_register:register_rows",
         writes="write_site_register:write_register_asked",
-        issues="issue_document:issue_register_asked",
+        issues="issue_document:issue_register",
     ),
     PaperKind(
         name="report",
@@ -143,7 +144,7 @@ PAPERS: Final = (
         help="what was inspected on a visit or in a job, for the duty holder",
         of=(Of.VISIT, Of.JOB),
         writes="write_visit_report:write_report_asked",
-        issues="issue_document:issue_report_asked",
+        issues="issue_document:issue_report",
     ),
     PaperKind(
         name="due",
@@ -249,7 +250,7 @@ PAPERS: Final = (
         help="not to be used: what failed, whom to ask, what would put it right",
         of=(Of.ITEM,),
         asks=(Ask.SIZE,),
-        writes="write_notice:write_notice_asked",
+        writes="write_notice:write_notice",
     ),
     PaperKind(
         name="slip",
@@ -257,7 +258,7 @@ PAPERS: Final = (
         help="what goes out and comes back, when it was tested, who took it",
         of=(Of.ITEM,),
         asks=(Ask.ALSO, Ask.SIZE),
-        writes="write_slip:write_slip_asked",
+        writes="write_slip:write_slip",
     ),
     PaperKind(
         name="user-checks",
@@ -265,7 +266,7 @@ PAPERS: Final = (
         help="what users look at before use, how often, whom they tell",
         of=(Of.SITE, Of.ITEM),
         asks=(Ask.ROOM, Ask.ALSO, Ask.SIZE),
-        writes="write_check_card:write_check_card_asked",
+        writes="write_check_card:write_check_card",
     ),
 )
 """In the order in which they are offered."""

@@ -13,7 +13,7 @@ from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import DueState
 from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.documents.tell_sites import PLACE, by_place, date_form_of, title_of
-from appreg.tasks.planning.list_due import DueBoard, DueCounts, list_due
+from appreg.tasks.planning.list_due import DueBoard, list_due
 from appreg.tasks.standing.due_lines import DueLine
 
 _SOON: Final = 30
@@ -68,20 +68,22 @@ def due_list(
         kind="Due list",
         title=title,
         subtitle=f"What is overdue, due within {within} days, or was never inspected",
-        counts=_counts([board.counts for board in boards], within),
+        counts=_counts(boards, within),
         tables=(table,),
-        after=("An item may wait for two inspections, and stands in a line for each.",),
+        after=("An item may wait for two inspections and several repairs, and stands in a line for each.",),
         dates=dates,
         printed=today,
     )
 
 
-def _counts(counts: Sequence[DueCounts], within: int) -> tuple[tuple[int, str], ...]:
+def _counts(boards: Sequence[DueBoard], within: int) -> tuple[tuple[int, str], ...]:
+    counts, repairs = [board.counts for board in boards], sum(len(board.repairs) for board in boards)
     return (
         (sum(each.overdue_items for each in counts), "items overdue"),
         (sum(each.due_soon_items for each in counts), f"more within {within} days"),
         (sum(each.never for each in counts), "never inspected"),
-        (sum(each.withdrawn for each in counts), "withdrawn, without lines"),
+        (sum(each.withdrawn for each in counts), "withdrawn, without inspections"),
+        *([(repairs, "failure to put right" if repairs == 1 else "failures to put right")] if repairs else []),
     )
 
 

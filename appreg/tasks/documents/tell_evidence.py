@@ -1,12 +1,14 @@
 """Tell what past inspections say of each interval, on a sheet that a duty holder may sign from."""
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Final
 
 from appreg.core.records.work_records import IntervalKind
+from appreg.core.values.dates_in_words import DateForm
 from appreg.core.values.told_tables import CellKind, Row, TableColumn, ToldTable, one_group
-from appreg.paper.documents.item_words import NEXT_WORDS
+from appreg.paper.documents.item_words import NEXT_WORDS, plain
 from appreg.paper.documents.list_content import ListDocument
 from appreg.paper.page.table_drawing import LINES
 from appreg.register.lists.damaged_items import refuse_stray_records
@@ -42,6 +44,21 @@ def evidence_document(register: Register, asked: Asked, today: date) -> ListDocu
     """Every group of like items with its counts and what follows; raises RegisterUnusable."""
     refuse_stray_records(register)
     groups = weigh_evidence(register, site=asked.site)
+    return evidence_list(
+        groups, title=title_of(register, asked.site), dates=date_form_of(register, asked.site), today=today
+    )
+
+
+def evidence_list(
+    groups: Sequence[EvidenceGroup],
+    *,
+    title: str,
+    target: Decimal = USUAL_TARGET,
+    confidence: Decimal = USUAL_CONFIDENCE,
+    dates: DateForm = DateForm.WORDS,
+    today: date,
+) -> ListDocument:
+    """Groups that were weighed, at the failure rate that is accepted and the confidence that is asked for, as a list."""
     table = ToldTable(
         title="Intervals",
         columns=_COLUMNS,
@@ -51,8 +68,8 @@ def evidence_document(register: Register, asked: Asked, today: date) -> ListDocu
     windows = dict.fromkeys(group.window.words for group in groups)
     return ListDocument(
         kind="Evidence on intervals",
-        title=title_of(register, asked.site),
-        subtitle=f"Target {USUAL_TARGET * 100:f} % failures, confidence {USUAL_CONFIDENCE * 100:f} %",
+        title=title,
+        subtitle=f"Target {plain(target * 100)} % failures, confidence {plain(confidence * 100)} %",
         counts=(
             (len(groups), "groups of like items"),
             (sum(group.evidence.advice is Advice.SHORTEN for group in groups), "should be shortened"),
@@ -67,7 +84,7 @@ def evidence_document(register: Register, asked: Asked, today: date) -> ListDocu
         ),
         density=LINES,
         across=True,
-        dates=date_form_of(register, asked.site),
+        dates=dates,
         printed=today,
     )
 

@@ -32,7 +32,7 @@ _NOT_FOR_USERS: Final = frozenset({"fuse", "recall", "output"})
 """What asks for a tool, for papers or for the trade's knowledge."""
 
 
-def write_check_card_asked(
+def write_check_card(
     register: Register,
     asked: Asked,
     *,

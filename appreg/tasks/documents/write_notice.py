@@ -29,12 +29,12 @@ from appreg.tasks.standing.settle_standing import standing_of, standing_places
 
 def write_notice(
     register: Register,
+    asked: Asked,
     *,
-    item: Uid,
     out: Path,
-    size: SheetSize = SheetSize.A5,
     replace: bool = False,
     today: date,
+    progress: Progress | None = None,  # noqa: ARG001 - one page is drawn at once
 ) -> DocumentSummary:
     """Write the notice; a file that is there gives way only with `replace`.
 
@@ -43,23 +43,10 @@ def write_notice(
     refuse_place(out, replace=replace)
     from appreg.paper.documents.notice_document import drawn_notice  # noqa: PLC0415 - drawing costs others dearly
 
-    drawn = drawn_notice(failure_notice(register, item=item, size=size, today=today))
+    size = sheet_size_named(asked.size, SheetSize.A5)
+    drawn = drawn_notice(failure_notice(register, item=asked.of_item(), size=size, today=today))
     write_whole(out, drawn.content, replace=replace)
     return drawn.summary
-
-
-def write_notice_asked(
-    register: Register,
-    asked: Asked,
-    *,
-    out: Path,
-    replace: bool = False,
-    today: date,
-    progress: Progress | None = None,  # noqa: ARG001 - one page is drawn at once
-) -> DocumentSummary:
-    """The same as a declared document."""
-    size = sheet_size_named(asked.size, SheetSize.A5)
-    return write_notice(register, item=asked.of_item(), size=size, out=out, replace=replace, today=today)
 
 
 def failure_notice(register: Register, *, item: Uid, size: SheetSize = SheetSize.A5, today: date) -> FailureNotice:

@@ -47,7 +47,7 @@ def write_paper(
     tell: Callable[[Register, Asked, date], ListDocument] = _task(kind.tells)
     document = with_changes(tell(register, asked, today), state=state)
     if ending in _OF_ROWS:
-        _write_rows(document, out, replace=replace)
+        write_rows(document, out, replace=replace)
         return DocumentSummary(items=document.count, pages=0, missing_glyphs=())
     from appreg.paper.documents.list_document import drawn_list  # noqa: PLC0415 - drawing costs others dearly
 
@@ -56,8 +56,8 @@ def write_paper(
     return drawn.summary
 
 
-def _write_rows(document: "ListDocument", out: Path, *, replace: bool) -> None:
-    """CSV has the first table, a workbook a sheet for each; both say what the pages say beside them."""
+def write_rows(document: "ListDocument", out: Path, *, replace: bool = False) -> None:
+    """Write a list as a file of rows: CSV has the first table, a workbook a sheet for each; both say what pages say beside them."""
     if out.suffix.lower() == CSV:
         from appreg.exchange.list_file import table_csv  # noqa: PLC0415 - most documents are drawn
 

@@ -1,17 +1,17 @@
-"""Write a scope of work into a file: a table, JSON or a page, by the ending of its name."""
+"""Write a scope of work into a file: a table, a workbook, JSON or a page, by the ending of its name."""
 
 from pathlib import Path
 from typing import Final
 
 from appreg.errors import InputRefused
-from appreg.exchange.scope_file import CSV, JSON, write_scope_file
+from appreg.exchange.scope_file import CSV, JSON, XLSX, write_scope_file
 from appreg.files import refuse_place
 from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.progress import Progress
 from appreg.schedule.scope_of_work import ScopeOfWork
 
 PDF: Final = ".pdf"
-ENDINGS: Final = (CSV, JSON, PDF)
+ENDINGS: Final = (CSV, XLSX, JSON, PDF)
 
 
 def refuse_scope_file(out: Path, *, replace: bool = False) -> None:

@@ -56,7 +56,7 @@ def write_register_asked(
         register,
         site=asked.of_site(),
         out=out,
-        details=asked.details,
+        details=bool(asked.details),
         replace=replace,
         today=today,
         progress=progress,

@@ -31,7 +31,7 @@ from appreg.tasks.standing.settle_standing import read_standing
 _WANTED: Final = (("visual", "formal visual inspection"), ("test", "inspection and test"))
 
 
-def write_slip_asked(
+def write_slip(
     register: Register,
     asked: Asked,
     *,

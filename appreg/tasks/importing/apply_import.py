@@ -120,7 +120,7 @@ class _Kept:
             waiting += row.beside
             if row.after is not None:
                 waiting.append(row.after)
-            if isinstance(row.before, Appliance) and row.state in {RowState.NEW, RowState.CHANGED}:
+            if isinstance(row.before, Appliance) and (row.after is not None or row.leaves is not None):
                 self.changed.append(row.before.uid)
                 if row.leaves is not None:
                     self.leaving.append((row.before.uid, row.leaves))

@@ -194,9 +194,9 @@ class ResultPlanner:
         kind = stated.kind or (InspectionKind.VISUAL if stated.is_look else InspectionKind.COMBINED)
         person, instrument = self._testers.person(stated.person), self._testers.instrument(stated.instrument)
         visit = self._testers.visit(before.site, stated.on, person, instrument)
-        facts, told = self._facts(before, visit)
+        facts, as_kept = self._facts(before, visit)
         judged = self._judge.judged(
-            stated, kind, facts=facts, told=told, book=rules.book, instrument=instrument, guarded=rules.site.guarded,
+            stated, kind, facts=facts, told=as_kept, book=rules.book, instrument=instrument, guarded=rules.site.guarded,
             begun=self._begun(past, kind, facts, rules),
         )  # fmt: skip
         if self._is_known(stated, kind, past, judged):

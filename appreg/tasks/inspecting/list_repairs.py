@@ -23,25 +23,20 @@ if TYPE_CHECKING:
 def list_repairs(
     register: Register, rules: RuleFinder, *, today: date, within_days: int, site: Uid | None = None
 ) -> tuple[DueLine, ...]:
-    """One line for each item with a failure not yet passed again, by the day it must be put right; all, however far.
+    """One line for each failure not yet passed again, by the day it must be put right; all, however far.
 
     Only where the duty of the site names a time, and not for what belongs to the tenant or to another.
     """
     asked = register.find_readable(Site) if site is None else register.find_readable(Site, uid=site)
     if not any(each.landlord_profile for each in asked):
         return ()
-    first: dict[Uid, RemedialAction] = {}
-    for action in register.find_readable(RemedialAction, closed_by=None):
-        now = first.setdefault(action.appliance, action)
-        if action.opened_on < now.opened_on:
-            first[action.appliance] = action
     lines = [
         line
-        for action in first.values()
+        for action in register.find_readable(RemedialAction, closed_by=None)
         if (line := read_on(register, "An item", partial(_line, register, rules, action, today, within_days)))
         and site in {None, line.site.uid}
     ]
-    return tuple(sorted(lines, key=lambda line: (line.due or date.max, line.appliance.tag)))
+    return tuple(sorted(lines, key=lambda line: (line.due or date.max, line.appliance.tag, line.failure)))
 
 
 def put_right_by(profile: "LandlordProfile | None", item: Appliance, failed_on: date) -> date | None:
@@ -67,6 +62,7 @@ def _line(
         site=rules.site(item.site),
         location=rules.location(item.location),
         what="repair",
+        failure=action.uid,
         due=due,
         state=DueState.REPAIR_LATE
         if is_overdue(due, today)

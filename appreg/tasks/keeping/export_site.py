@@ -95,10 +95,16 @@ def _refuse_what_no_folder_holds(register: Register, site: Site, leave_out: Coll
 
 
 def _recorded(placed: Mapping[type[Record], PlacedRecords]) -> dict[str, int]:
-    """By key the place of each record among all that are told in lines; what has no line in the journal comes last."""
+    """By key the place of each item among the items, and of each record among all else that is told in lines."""
+    later = [kind for kind in files() if kind is not Appliance]
+    return _numbered(placed, [Appliance]) | _numbered(placed, later)
+
+
+def _numbered(placed: Mapping[type[Record], PlacedRecords], kinds: Sequence[type[Record]]) -> dict[str, int]:
+    """Numbers in the order of the journal; what has no line there comes last."""
     told = [
         (not place, place, each.uid)
-        for kind in files()
+        for kind in kinds
         for each, place in zip(placed[kind].records, placed[kind].places, strict=True)
     ]
     return {uid: number for number, (_, _, uid) in enumerate(sorted(told), 1)}

@@ -106,7 +106,8 @@ def _with_own_keys(register: Register, told: SiteFolder) -> tuple[list[Any], set
     first = [record for kind in TABLES for record in told.records[kind]]
     later = [record for kind in files() for record in told.records[kind] if kind is not Appliance]
     later.sort(key=lambda record: told.recorded[record.uid])
-    ordered = [*first, *told.records[Appliance], *later]
+    items = sorted(told.records[Appliance], key=lambda item: told.recorded[item.uid])
+    ordered = [*first, *items, *later]
     return [_referring(record, here) for record in ordered if record.uid not in here], set(here.values())
 
 

@@ -35,12 +35,14 @@ _TAKEN_IN: Final = 80
 """Hundredths of the work that are done once the other is checked, and once its lines are in."""
 
 
-class Renaming(Struct, frozen=True, kw_only=True):
+class GivenTwice(Struct, frozen=True, kw_only=True):
     """A tag, prefix, code or number that two places gave to two records."""
 
     table: str
     uid: Uid
     value: str
+    called: str
+    """The record and the value, as people know them."""
     proposed: str
     """A new tag for an item that was given an old one; empty: what stands may stay, or a person thinks of another."""
 
@@ -60,7 +62,7 @@ class Merged(Struct, frozen=True, kw_only=True):
     """What was removed in one place and changed or needed in another, as people know it."""
     contests: tuple[Contest, ...]
     """All that are open now."""
-    twice: tuple[Renaming, ...]
+    twice: tuple[GivenTwice, ...]
     """All that is given twice now."""
     forked: tuple[str, ...]
     """The last characters of chains that were written in two places."""
@@ -188,9 +190,9 @@ def _named(register: Register, table: str, uid: str) -> str:
     return f"{kind.caption} {getattr(record, 'tag', '') or getattr(record, 'name', '')}".rstrip()
 
 
-def given_twice_in(register: Register) -> tuple[Renaming, ...]:
+def given_twice_in(register: Register) -> tuple[GivenTwice, ...]:
     """All that two records have and one should; of two items the one that was put in later is offered a new tag."""
-    found: list[Renaming] = []
+    found: list[GivenTwice] = []
     taken: dict[Uid, int] = {}
     for table in ONCE:
         if table == "inspection_withdrawal":
@@ -201,8 +203,14 @@ def given_twice_in(register: Register) -> tuple[Renaming, ...]:
             again = words.lower() == first
             first = words.lower()
             proposed = _proposed(register, Uid(uid), taken) if table == "appliance" and again else ""
-            found.append(Renaming(table=table, uid=Uid(uid), value=words, proposed=proposed))
+            called = f"{KINDS_BY_TABLE[table].caption} {words} {_name_of(register, table, uid)}".rstrip()
+            found.append(GivenTwice(table=table, uid=Uid(uid), value=words, called=called, proposed=proposed))
     return tuple(found)
+
+
+def _name_of(register: Register, table: str, uid: str) -> str:
+    name = getattr(register.get(KINDS_BY_TABLE[table].record, Uid(uid)), "name", "")
+    return f"({name})" if name else ""
 
 
 def _proposed(register: Register, uid: Uid, taken: dict[Uid, int]) -> str:

@@ -16,6 +16,8 @@ class DueLine(Struct, frozen=True, kw_only=True):
     site: Site
     location: Location
     what: Literal["visual", "test", "repair"]
+    failure: str = ""
+    """Of a repair the key of what is to be put right: an item may wait for several."""
     due: date | None
     """None: never inspected."""
     state: DueState

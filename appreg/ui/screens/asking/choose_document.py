@@ -4,11 +4,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
+from msgspec.structs import replace as with_changes
+
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
 from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.name_paper import paper_site, paper_stem, paper_words
-from appreg.tasks.documents.paper_kinds import CSV, PDF, XLSX, Asked, Of, PaperKind, paper_named, papers_of
+from appreg.tasks.documents.paper_kinds import CSV, PDF, XLSX, Ask, Asked, Of, PaperKind, paper_named, papers_of
 from appreg.tasks.documents.print_drawn import Drawn
 from appreg.tasks.documents.write_paper import issue_paper, write_paper
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
@@ -67,6 +69,9 @@ def _forms_of(paper: PaperKind) -> Sequence[str]:
 def _ask_and_write(screen: CommandScreen[Any], paper: PaperKind, asked: Asked, form: str) -> None:
     shell = screen.shell
     register, today, who = shell.register, shell.today, shell.who
+    if Ask.DETAILS in paper.asks:
+        # An issued one has its readings unless a person says otherwise, one that is only printed the other way round.
+        asked = with_changes(asked, details=form == _ISSUED)
     what = paper_words(register, paper, asked)
     said = [f"{what[:1].upper()}{what[1:]}: {paper.help}.", *([_NUMBERED] if form == _ISSUED else ())]
     asking = PaperForm(

@@ -78,7 +78,7 @@ class PaperForm(FileForm):
             choices = self._rooms() if ask is Ask.ROOM else _SIZES
             return FormField(name=ask.value, label=_LABELS[ask], value=now or choices[0].value, choices=choices)
         if ask is Ask.DETAILS:
-            return FormField(name=ask.value, label=_LABELS[ask], value=flag_shown(now), choices=YES_OR_NO)
+            return FormField(name=ask.value, label=_LABELS[ask], value=flag_shown(bool(now)), choices=YES_OR_NO)
         shown = day_shown(now) if ask in _DAYS else number_shown(now) if ask in _NUMBERS else now
         return FormField(name=ask.value, label=_LABELS[ask], value=shown, required=required)
 

@@ -28,8 +28,8 @@ def days_tone(words: str) -> Tone:
 
 
 def key_of(line: DueLine) -> str:
-    """Name a line: its item, and which of the two inspections or its repair."""
-    return f"{line.appliance.uid} {line.what}"
+    """Name a line: its item, and which of the two inspections or of its repairs."""
+    return f"{line.appliance.uid} {line.what} {line.failure}".rstrip()
 
 
 def _day(line: DueLine) -> str:

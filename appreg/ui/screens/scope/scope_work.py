@@ -27,7 +27,8 @@ from appreg.ui.shell.command_screen import CommandScreen
 Screen = CommandScreen[Any]
 
 _FORMS: Final = {
-    ".csv": "a table for spreadsheets (CSV), to have quoted and to compare with",
+    ".csv": "a table for other programs (CSV), to have quoted and to compare with",
+    ".xlsx": "a workbook for spreadsheets (XLSX), to have quoted and to compare with",
     ".json": "JSON, to compare with",
     ".pdf": "pages to read (PDF)",
 }

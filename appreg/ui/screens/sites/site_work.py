@@ -12,6 +12,7 @@ from appreg.progress import Progress
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.issue_document import issue_register
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.documents.print_drawn import Drawn
 from appreg.tasks.documents.write_site_register import write_site_register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
@@ -127,7 +128,9 @@ def print_register(screen: Screen, site: Site, *, issue: bool = False) -> None:
 
     def draw(own: Register, file: Path, progress: Progress | None, *, replace: bool = False) -> Drawn:
         if issue:
-            issued = issue_register(own, who, site=site.uid, out=file, replace=replace, today=today, progress=progress)
+            issued = issue_register(
+                own, who, Asked(site=site.uid), out=file, replace=replace, today=today, progress=progress
+            )
             return Drawn(summary=issued.summary, document=issued.document.uid)
         return Drawn(
             summary=write_site_register(own, site=site.uid, out=file, replace=replace, today=today, progress=progress)

@@ -231,7 +231,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
         def draw(own: Register, file: Path, progress: Progress | None, *, replace: bool = False) -> Drawn:
             if issue:
                 issued = issue_report(
-                    own, who, visit=visit.uid, out=file, replace=replace, today=today, progress=progress
+                    own, who, Asked(visit=visit.uid), out=file, replace=replace, today=today, progress=progress
                 )
                 return Drawn(summary=issued.summary, document=issued.document.uid)
             return Drawn(summary=write_visit_report(own, visit=visit.uid, out=file, replace=replace, today=today))

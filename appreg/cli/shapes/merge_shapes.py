@@ -1,0 +1,67 @@
+"""What `merge` writes as JSON."""
+
+from typing import Literal, TypedDict
+
+
+class ContestedValueShape(TypedDict):
+    """One of the values that two places left."""
+
+    number: int
+    value: str
+    """As people read it; `nothing` where the field is empty."""
+    who: str
+    when: str
+    """By the clock of that place."""
+
+
+class ContestShape(TypedDict):
+    """A field with more than one; the last is the one that stands."""
+
+    contest: str
+    """What `--settle` calls it."""
+    kind: str
+    key: str
+    called: str
+    field: str
+    values: list[ContestedValueShape]
+
+
+class GivenTwiceShape(TypedDict):
+    """A record whose tag, prefix, code or number another record bears too."""
+
+    kind: str
+    key: str
+    value: str
+    proposed: str
+    """A new tag; empty: none is proposed."""
+
+
+class MergedAnswer(TypedDict):
+    """What `merge OTHER` writes."""
+
+    format: Literal["appreg.merged"]
+    version: Literal[1]
+    other: str
+    saved: bool
+    lines: int
+    """Of the other's journal."""
+    new: dict[str, int]
+    """Records that came in, by kind."""
+    changed: dict[str, int]
+    removed: dict[str, int]
+    came_back: list[str]
+    contests: list[ContestShape]
+    given_twice: list[GivenTwiceShape]
+    written_in_two_places: list[str]
+    """The last characters of chains of the journal."""
+    half_filled: int
+    kept_copy: str | None
+    """The copy that was kept before."""
+
+
+class ContestsAnswer(TypedDict):
+    """What `merge --contests` and `merge --settle` write: what is open."""
+
+    format: Literal["appreg.contests"]
+    version: Literal[1]
+    contests: list[ContestShape]

@@ -1,0 +1,71 @@
+"""`appreg import`: a list told first, then taken in; what is left out goes into a table that is mended and imported again."""
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from appreg.core.records.kept_records import Appliance
+from tests.cli.conftest import Call
+from tests.tasks.worked_site import WorkedSite
+
+FAULTS = {
+    4: ("Fuse (A)", "thirteen"),
+    9: ("Asset tag", "HR-0007-FAR-TOO-LONG-FOR-A-LABEL"),
+    12: ("Class", "seven"),
+    20: ("Asset tag", "HR-130"),
+    33: ("Power (W)", "-5"),
+}
+"""By line of the list: the column and the cell that is at fault."""
+
+
+@pytest.fixture
+def listed(row: WorkedSite, tmp_path: Path) -> Path:
+    """A spreadsheet of sixty items with five faulty rows."""
+    del row
+    heads = ["Asset tag", "Description", "Room", "Class", "Fuse (A)", "Power (W)"]
+    lines = [[f"HR-{100 + at}", "Desk lamp", f"Room {at % 7}", "2", "3", "60"] for at in range(60)]
+    for line, (head, cell) in FAULTS.items():
+        lines[line - 2][heads.index(head)] = cell
+    path = tmp_path / "list.csv"
+    with path.open("w", newline="") as out:
+        csv.writer(out).writerows([heads, *lines])
+    return path
+
+
+def count(row: WorkedSite) -> int:
+    return len(row.register.find(Appliance))
+
+
+def test_a_list_with_five_faults_becomes_a_site_in_two_goes(
+    row: WorkedSite, call: Call, listed: Path, tmp_path: Path
+) -> None:
+    before, mend = count(row), tmp_path / "mend.csv"
+    told = call("import", listed, "--site", "HR", "--problems-to", mend, "--save-mapping", "Yearly list")
+    assert (told.code, count(row)) == (1, before)
+    assert "60 rows: 55 new, 1 in conflict, 4 unreadable." in told.out
+    assert "Nothing was imported yet; add --apply." in told.out
+    for line, (head, _) in FAULTS.items():
+        if line != 20:
+            assert f"line {line}, " in told.out
+            assert head in told.out
+    done = call("import", listed, "--site", "HR", "--apply")
+    assert "by the mapping “Yearly list”" in done.out
+    assert count(row) == before + 55
+    with mend.open(newline="") as file:
+        heads, *rows = csv.reader(file)
+    assert [cells[6] for cells in rows] == [str(at) for at in (*sorted(FAULTS)[:3], 32, 33)]
+    assert all(cells[7] and cells[8] for cells in rows)
+    right = {"Class": "2", "Fuse (A)": "3", "Power (W)": "60"}
+    for at, cells in enumerate(rows):
+        cells[0] = f"HR-{300 + at}"
+        for head, cell in right.items():
+            cells[heads.index(head)] = cell
+    with mend.open("w", newline="") as file:
+        csv.writer(file).writerows([heads, *rows])
+    mended = call("import", mend, "--site", "HR", "--apply")
+    assert (mended.code, count(row)) == (0, before + 60)
+    assert "by the mapping “Yearly list”" in mended.out
+    again = call("import", mend, "--site", "HR", "--apply")
+    assert "Nothing was changed" in again.out
+    assert count(row) == before + 60
