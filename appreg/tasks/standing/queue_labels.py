@@ -1,6 +1,6 @@
 """Put labels into the tray, see what waits there, and take them out."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
@@ -111,21 +111,36 @@ def queue_labels(register: Register, who: str, *, appliances: Iterable[Uid], tod
 
     Items that may bear neither get none: those disposed of, never or not completely inspected, overdue, withdrawn or missing.
     """
-    queued = []
     with register.change(who) as change:
-        for uid in dict.fromkeys(appliances):
-            item = register.get(Appliance, uid)
-            standing = read_standing(register, uid)
-            waiting = [
-                each
-                for each in register.find(QueuedLabel, appliance=uid, printed_on=None)
-                if not why_untrue(each, item, standing, today)
-            ]
-            label = waiting[0] if waiting else _fitting(change.new_uid(), item, standing, today)
-            if label is not None:
-                change.put(label)
-                queued.append(label)
-    return tuple(queued)
+        labels = (_label_of(register, change.new_uid, uid, today) for uid in dict.fromkeys(appliances))
+        queued = tuple(label for label in labels if label is not None)
+        for label in queued:
+            change.put(label)
+    return queued
+
+
+def queue_labels_of(
+    register: Register, change: "Change", *, inspections: Mapping[Uid, Collection[Uid]], today: date
+) -> int:
+    """Within a change, queue the labels that items may bear by one of some inspections, by item; returns how many."""
+    count = 0
+    for item, among in inspections.items():
+        label = _label_of(register, change.new_uid, item, today)
+        if label is not None and label.inspection in among:
+            change.put(label)
+            count += 1
+    return count
+
+
+def _label_of(register: Register, new_uid: Callable[[], Uid], uid: Uid, today: date) -> QueuedLabel | None:
+    """The label that an item may bear: one that waits already, else a new one."""
+    item, standing = register.get(Appliance, uid), read_standing(register, uid)
+    waiting = (
+        each
+        for each in register.find(QueuedLabel, appliance=uid, printed_on=None)
+        if not why_untrue(each, item, standing, today)
+    )
+    return next(waiting, None) or _fitting(new_uid(), item, standing, today)
 
 
 def _fitting(uid: Uid, item: Appliance, standing: Standing, today: date) -> QueuedLabel | None:
