@@ -54,7 +54,7 @@ def failure_notice(register: Register, *, item: Uid, size: SheetSize = SheetSize
     refuse_stray_records(register)
     thing = register.get(Appliance, item)
     known = saved_inspections(register, item)
-    failure = standing_of(known.counting, known.saved).failure
+    failure = standing_of(known.counting, known.saved, sight=known.sight).failure
     told = failure or next((each for each in known.newest_first if _is_failure(each, known)), None)
     if told is None:
         raise NotFound(f"{thing.tag} has no failure on record that counts, so there is nothing to give notice of.")
@@ -94,7 +94,7 @@ def _passed_after(register: Register, failure: Inspection, known: SavedInspectio
             if each.outcome is Outcome.PASS
             and each.kind is InspectionKind.COMBINED
             and failure in counting[:place]
-            and standing_of(counting[:place], known.saved).failure is None
+            and standing_of(counting[:place], known.saved, sight=known.sight).failure is None
         ),
         None,
     )
