@@ -17,6 +17,7 @@ TRIALS: Final[dict[str, str]] = {
     "sources": "tables to be imported, as text and as workbooks, broken in every way",
     "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
+    "imports": "kill -9 while it takes in lists, results, folders, whole registers and other copies, and writes them",
     "bunched_keys": "keys that arrive in pieces of any size",
     "tampering": "cells, rows, tails, swaps, whole rewrites and bits changed behind the register's back",
     "damage": "any cell damaged, every command and screen on it",
