@@ -14,7 +14,7 @@ from tests.own_homes import away_from_home
 TRIALS: Final[dict[str, str]] = {
     "words": "any words on the command line, into streams that may be full or closed",
     "input_files": "files that commands read, mutated",
-    "sources": "tables to be imported, as text and as workbooks, broken in every way",
+    "sources": "tables, folders of sites, registers as JSON Lines and mappings to be taken in, broken in every way",
     "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
     "imports": "kill -9 while it takes in lists, results, folders, whole registers and other copies, and writes them",
