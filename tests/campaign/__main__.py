@@ -18,6 +18,7 @@ TRIALS: Final[dict[str, str]] = {
     "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
     "imports": "kill -9 while it takes in lists, results, folders, whole registers and other copies, and writes them",
+    "merges": "copies of one register that go different ways, in files and a database, made one in whatever order",
     "bunched_keys": "keys that arrive in pieces of any size",
     "tampering": "cells, rows, tails, swaps, whole rewrites and bits changed behind the register's back",
     "damage": "any cell damaged, every command and screen on it",
