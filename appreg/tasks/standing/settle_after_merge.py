@@ -36,7 +36,7 @@ def settle_after_merge(
             known = saved_inspections(register, uid)
             standing = read_standing(register, uid)
             kept = settled(item, standing, rules.of(item))
-            if standing.failure is not None and item.state is ServiceState.IN_SERVICE:
+            if standing.failed_on is not None and item.state is ServiceState.IN_SERVICE:
                 kept = replace(kept, state=ServiceState.WITHDRAWN)
             change.put(kept)
             _settle_labels(register, change, item, standing)
