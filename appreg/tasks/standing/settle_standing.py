@@ -139,8 +139,8 @@ def standing_of(
     )
 
 
-def _day(each: Inspection | StatedInspection) -> date:
-    return each.on if isinstance(each, StatedInspection) else each.date
+def _day(stated: StatedInspection) -> date:
+    return stated.on
 
 
 class _Found:
@@ -175,11 +175,11 @@ class _Found:
 
     def _end(self, by: Inspection) -> None:
         """End the failures that are not dated after a pass and that whoever recorded it could see."""
-        ended = [each for each in (*self.failures, *self.stated_failures) if _day(each) <= by.date]
-        unseen = [each for each in ended if not self._saw(by, each)]
-        self.unaware = [*self.unaware, by] if unseen else []
-        self.failures = [each for each in self.failures if each not in ended or each in unseen]
-        self.stated_failures = [each for each in self.stated_failures if each not in ended or each in unseen]
+        failures = [each for each in self.failures if each.date <= by.date and not self._saw(by, each)]
+        stated = [each for each in self.stated_failures if each.on <= by.date and not self._saw(by, each)]
+        self.unaware = [*self.unaware, by] if failures or stated else []
+        self.failures = [each for each in self.failures if each.date > by.date] + failures
+        self.stated_failures = [each for each in self.stated_failures if each.on > by.date] + stated
 
     def take_stated(self, each: StatedInspection) -> None:
         """Take what somebody else states."""
