@@ -121,7 +121,7 @@ def _passed_after(register: Register, failure: Inspection, known: SavedInspectio
             if each.outcome is Outcome.PASS
             and each.kind is InspectionKind.COMBINED
             and failure in counting[:place]
-            and standing_of(counting[:place], known.saved).failure is None
+            and standing_of(counting[:place], known.saved, sight=known.sight).failure is None
         ),
         None,
     )

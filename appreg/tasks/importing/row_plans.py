@@ -10,7 +10,9 @@ from msgspec import Struct
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Record
 from appreg.core.values.text import shown
+from appreg.core.values.toml_places import shortened
 from appreg.core.values.uids import Uid
+from appreg.exchange.file_problems import LONGEST_TOLD
 
 if TYPE_CHECKING:
     from appreg.exchange.column_mapping import ColumnMapping
@@ -58,7 +60,8 @@ class RowProblem(Struct, frozen=True):
     @property
     def sentence(self) -> str:
         """The problem as one sentence, after whatever says where the row is."""
-        return shown(f"{f'{self.column}: ' if self.column else ''}{self.what}; {self.todo}.")
+        place = f"{shortened(self.column)}: " if self.column else ""
+        return shown(f"{place}{shortened(self.what, LONGEST_TOLD)}; {self.todo}.")
 
 
 class PlannedRow(Struct, frozen=True, kw_only=True):
