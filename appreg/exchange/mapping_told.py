@@ -163,5 +163,5 @@ def _told_field(
 def _asking(mapping: ColumnMapping, problems: list[MappingProblem]) -> ColumnMapping:
     """The mapping with the problems of its columns, and what nothing fills now."""
     names = {*mapping.constants, *(each.field for each in mapping.columns if each.field)}
-    of_columns = [each for each in problems if each.position]
+    of_columns = sorted((each for each in problems if each.position), key=lambda each: each.position)
     return replace(mapping, problems=(*of_columns, *lacking(mapping.kind, mapping.layout, names)))

@@ -32,6 +32,10 @@ def told(app: AppregApp) -> list[str]:
     return [each.message for each in app._notifications]
 
 
+def found_of(app: AppregApp) -> str:
+    return str(app.screen.query_one("#found", Static).render())
+
+
 async def press(pilot: Pilot[None], *keys: str) -> None:
     await pilot.press(*keys)
     await pilot.pause()
@@ -182,3 +186,58 @@ async def test_a_download_of_results_becomes_a_visit_with_two_disagreements(
     outcomes = {built_register.get(Appliance, each.appliance).tag: each.outcome for each in kept}
     assert outcomes == {"HR-001": Outcome.PASS, "HR-002": Outcome.FAIL, "HR-003": Outcome.PASS}
     assert tagged(built_register, "HR-003").state is not ServiceState.IN_SERVICE
+
+
+HOSTILE = (
+    "tag,[red]name[/red],when,insulation (mΩ),remarks,\u202eevil\n"
+    "HR-001,=1+1,03/04/2025,2,Łódź – Ελλάδα,\u05d0\u05d1\n"
+    f"HR-002,{'x' * 300},05/06/2025,3,'=cmd,[b]\n"
+)
+
+
+async def test_what_a_table_leaves_in_doubt_is_asked_and_nothing_in_its_cells_acts(
+    app_factory: Apps, tmp_path: Path
+) -> None:
+    file = tmp_path / "[red]odd.csv"
+    file.write_text(HOSTILE, "utf-8")
+    app = app_factory()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        await open_file(pilot, file)
+        screen = app.screen
+        assert isinstance(screen, ImportMappingScreen)
+        assert "[red]name" in screen_text(app)
+        await press(pilot, "end", "up", "up", "up", "enter", *"date", "enter")
+        await press(pilot, "p")
+        assert "order" in told(app)[-1]
+        assert app.screen is screen
+        await press(pilot, "c", "down", "ctrl+s")
+        await press(pilot, "p")
+        assert "milliohms" in told(app)[-1]
+        await press(pilot, "c", *"MΩ", "ctrl+s")
+        assert "question" not in screen_text(app)
+        await press(pilot, "k", *"odd", "ctrl+s")
+        assert "“odd” is kept" in told(app)[-1]
+        await press(pilot, "escape")
+        await open_file(pilot, file)
+        assert "by the mapping “odd”" in found_of(app)
+        await press(pilot, "p")
+        await press(pilot)
+        assert isinstance(app.screen, ImportPlanScreen)
+
+
+async def test_a_table_too_broken_to_be_read_says_why_and_the_name_that_was_typed_stays(
+    app_factory: Apps, tmp_path: Path
+) -> None:
+    file = tmp_path / "broken.xlsx"
+    file.write_bytes(b"PK\x03\x04" + b"0" * 200)
+    app = app_factory()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        await open_file(pilot, file)
+        assert any("broken.xlsx" in each and "save it anew" in each for each in told(app))
+        assert isinstance(app.screen, FormScreen)
+        assert app.screen.query_one(Input).value == str(file)
+        app.screen.query_one(Input).value = str(tmp_path)
+        await press(pilot, "ctrl+s")
+        assert "holds whole records" in " ".join(screen_text(app).split())
