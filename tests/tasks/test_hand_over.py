@@ -12,7 +12,7 @@ from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Site
 from appreg.core.values.uids import Uid
-from appreg.errors import RegisterUnusable
+from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.journal.journal_chain import COLUMNS, row_hash
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED
@@ -22,6 +22,7 @@ from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.keeping.hand_over import HandedOver, hand_over
 from appreg.tasks.keeping.keep_chains import note_made_here
 from appreg.tasks.keeping.merge_registers import Merged, merge_registers
+from appreg.tasks.keeping.seal_with_passphrase import decrypted
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.tasks.records.add_client import add_client
@@ -252,3 +253,24 @@ def test_what_was_at_another_clients_before_comes_without_its_past(
     handed(desk, school.site, tmp_path / "again.appreg")
     take_in(owner, tmp_path / "again.appreg")
     sound(owner.path)
+
+
+def test_an_encrypted_file_opens_with_its_passphrase_alone(
+    two_clients: tuple[Desk, School, set[str]], tmp_path: Path
+) -> None:
+    desk, school, _ = two_clients
+    out = tmp_path / "moor.age"
+    with pytest.raises(InputRefused, match="8 at least"):
+        handed(desk, school.site, out, "short")
+    assert not out.exists()
+    handed(desk, school.site, out, "four words of it")
+    # The open format's own first line, https://age-encryption.org/v1 (published)
+    assert out.read_bytes().startswith(b"age-encryption.org/v1\n")
+    assert b"Moor School" not in out.read_bytes()
+    with decrypted(out, "four words of it") as inside:
+        sound(inside)
+    with pytest.raises(InputRefused, match="passphrase"), decrypted(out, "four words of IT"):
+        pass
+    out.write_bytes(out.read_bytes()[:-100])
+    with pytest.raises(InputRefused, match="damaged"), decrypted(out, "four words of it"):
+        pass
