@@ -17,6 +17,8 @@ from appreg.exchange.import_fields import FieldForm, ImportField
 
 _NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "not tripped", "did not trip", "no", "nt"})
 _POINT: Final = "."
+_LONGEST_TEXT: Final = 4000
+"""Characters of a note; shorter fields are looked at where their record is kept."""
 _LONGEST_BLANK: Final = 40
 """Characters; what stands for nothing is never longer."""
 
@@ -27,13 +29,13 @@ def as_typed(text: str, field: ImportField, column: MappedColumn, mapping: Colum
     Raises InputRefused, mostly CellRefused, where it is not what the field takes.
     """
     if field.form is FieldForm.TEXT and not column.values and len(text) > _LONGEST_BLANK:
-        return clean(text, field=field.words)
+        return clean(text, field=field.words, longest=_LONGEST_TEXT)
     word = text.casefold()
     meant = _translated(column, word)
     if meant is not None:
         return meant
     if field.form is FieldForm.TEXT:
-        return "" if word in mapping.blanks else clean(text, field=field.words)
+        return "" if word in mapping.blanks else clean(text, field=field.words, longest=_LONGEST_TEXT)
     if _did_not_trip(field, word):
         return NO_TRIP
     if word in mapping.blanks:

@@ -48,7 +48,9 @@ class _Taken:
         if found is None:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()
-            found = self._known[text, exact] = self._read(text, exact=exact)
+            found = self._read(text, exact=exact)
+            if len(text) <= LONGEST:
+                self._known[text, exact] = found
         return found
 
     def _read(self, text: str, *, exact: bool) -> str | CellRefused:

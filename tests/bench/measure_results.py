@@ -12,6 +12,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, Final
 
+from appreg.cli.garbage import search_seldom
 from appreg.clock import system_clock
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.kept_records import (
@@ -28,11 +29,12 @@ from appreg.core.records.kept_records import (
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.source_file import read_source
-from appreg.register.opening.register_file import open_register
+from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import Kind, kind_of
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.importing.apply_import import apply_order
 from appreg.tasks.importing.row_plans import ImportOrder, RowState
+from appreg.tasks.keeping.keep_copy import keep_copy
 from tests.bench.bench_registers import TODAY
 from tests.bench.bench_report import report
 
@@ -63,8 +65,14 @@ def write_results(path: Path, count: int) -> None:
 
 
 def write_register(path: Path, count: int) -> None:
-    """A register with so many items, and whoever tests them."""
-    with open_register(path) as register, register.change("bench") as change:
+    """A register with so many items, and whoever tests them; a copy is kept, so that none is made before the results come in."""
+    with open_register(path) as register:
+        _fill(register, count)
+        keep_copy(register, settings=Settings(), now=system_clock())
+
+
+def _fill(register: Register, count: int) -> None:
+    with register.change("bench") as change:
         client = Client(uid=change.new_uid(), name="Millbrook Estates")
         site = Site(uid=change.new_uid(), client=client.uid, name="Mill", prefix="BE", environment="low-risk")
         room = Location(uid=change.new_uid(), site=site.uid, name="Room")
@@ -165,6 +173,7 @@ def main(told: list[str]) -> None:
     """Measure, or be the process that is measured."""
     what, *paths = told or ["measure"]
     if what == "results":
+        search_seldom()
         assert import_results(*map(Path, paths)) > 0
     elif what == "bare":
         joined(*map(Path, paths))

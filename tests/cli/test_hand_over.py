@@ -5,13 +5,12 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Call
-from tests.tasks.worked_site import WorkedSite
 
 
+@pytest.mark.usefixtures("row")
 def test_a_site_goes_out_encrypted_is_read_and_taken_in(
-    row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    row.register.close()
     words = tmp_path / "words.txt"
     words.write_text("four words of it\n")
     out = tmp_path / "[red].age"

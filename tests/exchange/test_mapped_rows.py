@@ -99,3 +99,38 @@ def test_a_table_without_a_column_of_the_mapping_is_refused(tmp_path: Path) -> N
     mapping = ColumnMapping(kind=ImportKind.ITEMS, columns=columns(Tag="tag", Make="make"))
     with pytest.raises(InputRefused, match="has no column “Make”"):
         rows_of(tmp_path, "Tag,Name\nA1,Kettle\n", mapping)
+
+
+def test_a_constant_fills_empty_cells_and_never_stands_for_one_that_cannot_be_read(tmp_path: Path) -> None:
+    mapping = ColumnMapping(
+        kind=ImportKind.RESULTS,
+        columns=columns(Tag="tag", Date="date", Result="outcome"),
+        constants={"date": "2025-11-24", "outcome": "pass", "person": "Ida"},
+    )
+    empty, unreadable = rows_of(tmp_path, "Tag,Date,Result\nA1,,\nA2,soon,perhaps\n", mapping)
+    assert empty.values == {"tag": "A1", "date": "2025-11-24", "outcome": "pass", "person": "Ida"}
+    assert not empty.problems
+    assert unreadable.values == {"tag": "A2", "person": "Ida"}
+    assert [each.column for each in unreadable.problems] == ["Date", "Result"]
+
+
+def test_thousands_units_and_signs_are_read_exactly_and_nothing_is_read_of_what_is_none(tmp_path: Path) -> None:
+    mapping = ColumnMapping(
+        kind=ImportKind.RESULTS,
+        columns=columns(Tag="tag", Date="date", Ohm="earth-continuity", Meg="insulation", Volt="insulation_volts"),
+    )
+    text = (
+        'Tag,Date,Ohm,Meg,Volt\nA1,2025-11-24,0.08/0.09,"1,250",500 V DC\nA2,2025-11-24,<0.01,> 999 MΩ,0.5 kV\n'
+        "A3,2025-11-24,-0.08,0.5 mA,499.5\nA4,2025-11-24,+++,∞,n/a\nA5,2025-11-24,1e-3,12 34,\n"
+    )
+    rows = rows_of(tmp_path, text, mapping)
+    read = [
+        {name: row.values.get(name) for name in ("earth-continuity", "insulation", "insulation_volts")} for row in rows
+    ]
+    assert list(read[0].values()) == ["0.08/0.09", "1250", "500"]
+    assert list(read[1].values()) == ["<0.01", ">999", "500"]
+    assert list(read[2].values()) == [None, None, None]
+    assert len(rows[2].problems) == 3
+    assert list(read[3].values()) == ["OL", "OL", None]
+    assert list(read[4].values()) == [None, None, None]
+    assert [each.column for each in rows[4].problems] == ["Ohm", "Meg"]

@@ -1,6 +1,7 @@
 """The way through a visit: the next item is found without going through those that are done."""
 
 from datetime import date
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -48,7 +49,7 @@ class Counted(Walk):
 
     looked = 0
 
-    def __getitem__(self, place):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN204
+    def __getitem__(self, place: Any) -> Any:
         self.looked += 1
         return super().__getitem__(place)
 

@@ -53,7 +53,7 @@ class FollowedChain:
     def __init__(self, positions: Iterable[int] = ()) -> None:
         """Note the seals of the lines at those positions."""
         self._positions = frozenset(positions)
-        self._ends: dict[str, Seal] = {}
+        self._last: tuple[str, Seal] | None = None
         self.seals: set[Seal] = set()
         """Those noted, of any origin."""
         self.sealed: dict[str, int] = {}
@@ -66,13 +66,15 @@ class FollowedChain:
         if position in self._positions:
             self.seals.add(seal_at(position, computed))
 
-    def end(self, origin: str, position: int, computed: str) -> None:
-        """Take the last line of an origin."""
-        self._ends[origin] = seal_at(position, computed)
+    def end(self, time: str, position: int, computed: str) -> None:
+        """Take the last line of a chain."""
+        if self._last is None or time > self._last[0]:
+            self._last = time, seal_at(position, computed)
 
-    def seal_of(self, origin: str) -> Seal | None:
-        """The seal of the last line of an origin, where it has lines."""
-        return self._ends.get(origin)
+    @property
+    def seal(self) -> Seal | None:
+        """The seal of the last line of all, where there is one: whoever wrote it had seen the ends of all chains."""
+        return None if self._last is None else self._last[1]
 
 
 def chain_problems(register: Register, tally: Tally, followed: FollowedChain) -> Iterator[Problem]:
@@ -155,7 +157,7 @@ def _origin_problems(at: _Chain, lines: Iterator[Line]) -> Iterator[Problem]:
         line, odd = follower, odd_follower
     if last is None:
         return
-    followed.end(origin, last[_SEQUENCE], chained)
+    followed.end(str(last[_TIME]), last[_SEQUENCE], chained)
     own_hash = last[_HASH] if last[_ENTITY] == SEALED else row_hash(last)
     if head not in {f"{last[_SEQUENCE]} {last[_HASH]}", f"{last[_SEQUENCE]} {own_hash}"}:
         yield Problem(

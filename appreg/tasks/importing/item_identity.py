@@ -28,7 +28,7 @@ _MOST_NAMED = 3
 """Candidates that a sentence names."""
 
 
-class Marks(Struct, frozen=True):
+class Marks(Struct, frozen=True, kw_only=True):
     """What a row says of which item it means."""
 
     line: int
@@ -59,6 +59,7 @@ class ItemIdentity:
         self._give_tags = give_tags
         self._tags: dict[str, int] = {}
         self._serials: dict[tuple[str, str], int] = {}
+        self._meant: dict[Uid, int] = {}
         self._by_tag: Mapping[str, Appliance] = {}
         self._by_serial: Mapping[str, Sequence[Appliance]] = {}
         self._kept = _hashed(serials_kept(register))
@@ -81,7 +82,7 @@ class ItemIdentity:
             return Meant(problem=twice)
         item = self._by_tag.get(small_ascii(row.tag)) if row.tag else None
         if item is not None:
-            return _of_tag(item, row, site)
+            return self._once(_of_tag(item, row, site), row)
         alike = [each for each in self._by_serial.get(small_ascii(row.serial), ()) if _of_make(each, row)]
         if row.tag:
             return self._untagged_here(row, alike)
@@ -89,7 +90,7 @@ class ItemIdentity:
             return Meant()
         here = [each for each in alike if each.site == site.uid]
         if len(alike) == 1 and here and row.make and here[0].make:
-            return Meant(item=here[0])
+            return self._once(Meant(item=here[0]), row)
         return Meant(problem=_unsure("serial", f"“{row.serial}” may be", alike, "write the tag of the one it is"))
 
     def new_tag(self, row: Marks, site: Site, location: Uid, name: str) -> str | RowProblem:
@@ -106,6 +107,15 @@ class ItemIdentity:
             alike = items_called(self._register, location, name)
             return _unsure("tag", "without a tag it may be", alike, "write the tag of the one it is, or a new one")
         return self._giver(site).give(self._tags)
+
+    def _once(self, meant: Meant, row: Marks) -> Meant:
+        """The same, unless an earlier row has meant the item by something else."""
+        if meant.item is None:
+            return meant
+        first = self._meant.setdefault(meant.item.uid, row.line)
+        if first == row.line:
+            return meant
+        return Meant(problem=RowProblem("", f"line {first} is of {meant.item.tag} too", "keep one of the lines"))
 
     def _seen_before(self, row: Marks) -> RowProblem | None:
         """Note what a row names; a problem where an earlier row of the file has named it."""

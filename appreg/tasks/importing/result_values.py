@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date
+from functools import lru_cache
 from typing import Final
 
 from msgspec import Struct
@@ -24,6 +25,9 @@ _ANSWERS: Final = {"ok": True, "bad": False}
 _FIGURES: Final = {"applied_volts": Figure.APPLIED_VOLTS, "load_kva": Figure.LOAD}
 _VOLTS: Final = "_volts"
 _SECOND_VOLTS: Final = {f"{check}{_VOLTS}": check for check in Check}
+_OF_CHECKS: Final = frozenset({*_CHECKS, *_FIGURES, *_SECOND_VOLTS, *Setup.__annotations__})
+_KEPT: Final = 5000
+"""Rows whose readings are kept: of many items alike the same few come again and again."""
 _Day = date
 """The type, where a field is called as it is."""
 
@@ -71,17 +75,17 @@ class ResultReader:
         self._today = today
         self._setups = CellReader(Setup, today=today)
         self._said = CellReader(_Said, today=today)
+        self._checks = lru_cache(_KEPT)(self._read_checks)
 
     def read(self, row: MappedRow) -> tuple[StatedResult | None, tuple[RowProblem, ...]]:
         """What a row says; None, and why, where any cell of it cannot be read: no verdict rests on half of a row."""
         problems = [RowProblem(each.column, each.what, each.todo) for each in row.problems]
         said = self._values(row.values, problems)
-        typed = self._typed(row.values, problems)
-        read = read_checks(typed)
-        problems += [RowProblem(name, what.rstrip("."), "correct the reading") for name, what in read.problems.items()]
+        checks = tuple((name, text) for name, text in sorted(row.values.items()) if _is_of_checks(name))
+        read, unread = self._checks(checks)
+        problems += unread
         if problems or said is None:
             return None, tuple(problems)
-        checks = tuple((name, text) for name, text in sorted(row.values.items()) if _is_of_checks(name))
         return StatedResult(
             on=said.date,
             kind=said.kind,
@@ -94,6 +98,13 @@ class ResultReader:
             instrument=said.instrument,
             remarks=said.remarks,
         ), ()
+
+    def _read_checks(self, checks: tuple[tuple[str, str], ...]) -> tuple[ReadChecks, tuple[RowProblem, ...]]:
+        """The checks of a row, and what of them cannot be read."""
+        problems: list[RowProblem] = []
+        read = read_checks(self._typed(dict(checks), problems))
+        problems += [RowProblem(name, what.rstrip("."), "correct the reading") for name, what in read.problems.items()]
+        return read, tuple(problems)
 
     def _values(self, values: Mapping[str, str], problems: list[RowProblem]) -> _Said | None:
         given = {}
@@ -139,4 +150,4 @@ class ResultReader:
 
 
 def _is_of_checks(name: str) -> bool:
-    return name in _CHECKS or name in _FIGURES or name in _SECOND_VOLTS or name in Setup.__annotations__
+    return name in _OF_CHECKS

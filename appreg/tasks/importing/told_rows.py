@@ -39,7 +39,8 @@ def _changes(mapping: ColumnMapping, row: RowOutcome, words: Words) -> Iterator[
         yield FieldChange(_named(mapping, "state"), words("state", getattr(row.before, "state", "")), row.leaves.value)
     if row.after is None:
         return
-    for name in dict.fromkeys(row.given):
+    own = row.after.__struct_fields__
+    for name in dict.fromkeys(each for each in row.given if each in own):
         before = getattr(row.before, name) if row.before is not None else None
         after = getattr(row.after, name)
         if after != before:
