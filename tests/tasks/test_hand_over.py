@@ -17,6 +17,8 @@ from appreg.register.journal.journal_chain import COLUMNS, row_hash
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED
 from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.documents.issue_document import issue_register, print_again
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.keeping.hand_over import HandedOver, hand_over
@@ -274,3 +276,18 @@ def test_an_encrypted_file_opens_with_its_passphrase_alone(
     out.write_bytes(out.read_bytes()[:-100])
     with pytest.raises(InputRefused, match="damaged"), decrypted(out, "four words of it"):
         pass
+
+
+def test_a_document_issued_before_is_printed_again_from_the_file(
+    two_clients: tuple[Desk, School, set[str]], tmp_path: Path
+) -> None:
+    desk, school, _ = two_clients
+    with desk.open() as register:
+        issue_register(register, "Ann", Asked(site=school.site.uid), out=tmp_path / "first.pdf", today=TODAY)
+        # What it tells up to is followed by lines of others.
+        add_client(register, "Ann", name=NAMES[0] + " again")
+        add_client(register, "Ann", name=NAMES[0] + " and again")
+    handed(desk, school.site, tmp_path / "out.appreg")
+    with open_register(tmp_path / "out.appreg", create=False) as register:
+        print_again(register, number=1, out=tmp_path / "again.pdf")
+    assert (tmp_path / "again.pdf").read_bytes() == (tmp_path / "first.pdf").read_bytes()
