@@ -220,6 +220,13 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "CompareForm": {"file": FieldHelp("The scope of work as it was sent out, a table or JSON.", "scope.csv")},
     "CameOutForm": {"spoiled": FieldHelp("Places whose labels are not to be used, by sheet: 3, or 2:7-9.", "2:7-9")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "HandOverForm": {
+        "file": FieldHelp("Where the site's file is written: a name, or a folder and a name.", "harbour-row.appreg"),
+        "passphrase": FieldHelp(
+            "Encrypts the file: it opens with these words alone, which you hand over some other way.",
+            "quay lamp otter mill",
+        ),
+    },
     "PaperForm": {
         "file": FieldHelp("Where it is written: a name, or a folder and a name.", "recall.pdf"),
         "since": FieldHelp("The first day that counts.", "24 Nov 2026"),
