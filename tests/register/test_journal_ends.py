@@ -91,4 +91,4 @@ def test_the_seal_is_of_the_last_line_and_goes_on_with_it(tmp_path: Path) -> Non
         followed = FollowedChain((first.position,))
         assert list(problems(register, followed=followed)) == []
         assert followed.seals == {first} == seals_at(register, [first.position, 10**6])
-        assert followed.seal_of(register.origin) == second
+        assert followed.seal == second

@@ -45,6 +45,7 @@ from appreg.register.lists.inspection_lists import (
     saved_inspections,
 )
 from appreg.register.lists.item_kinds import passes_at
+from appreg.register.lists.known_items import items_called, items_tagged
 from appreg.register.lists.label_rows import LabelRows
 from appreg.register.lists.never_tested import never_tested
 from appreg.register.lists.place_names import PlaceNames
@@ -112,6 +113,8 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "tags given up": lambda register: given_up_since(register, {}),
     "tags given up since": lambda register: given_up_since(register, {register.origin: journal_end(register) - 5}),
     "tags": lambda register: tags_taken(register, ["T-1", "T-2"]),
+    "items by tag": lambda register: items_tagged(register, ["T-1", "T-2"]),
+    "called so at a location": lambda register: items_called(register, NOBODY, "Kettle"),
     "inspections": lambda register: inspections_of(register, NOBODY),
     "effective": lambda register: effective_inspections(register, NOBODY),
     "saved": lambda register: saved_inspections(register, NOBODY),

@@ -258,3 +258,11 @@ def test_a_file_and_a_database_become_one(tmp_path: Path, place: Place) -> None:
         merge_registers(register, "Ann", place, settings=Settings(), now=two.clock())
         assert verify_register(register) == ()
         assert len(open_contests(register)) == 1
+
+
+def test_the_seal_that_verify_tells_is_of_the_last_line_whichever_chain_it_stands_in(tmp_path: Path) -> None:
+    _one, two, school = two_desks(tmp_path)
+    rename(two, school, "elsewhere")
+    with two.open() as register:
+        end = journal_end(register.rows)
+        assert verify_with_seal(register).seal == seal_at(end.line, end.hash)

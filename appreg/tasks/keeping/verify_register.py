@@ -10,6 +10,7 @@ from appreg.errors import RegisterUnusable
 from appreg.progress import Progress
 from appreg.register.checking.checking import FollowedChain, Problem, problems
 from appreg.register.history.half_filled import damaged_benches
+from appreg.register.journal.journal_ends import heads
 from appreg.register.opening.register_file import Register
 from appreg.tasks.keeping.keep_seals import load_seen
 from appreg.tasks.keeping.remember_seals import departure
@@ -26,7 +27,7 @@ class Verification(Struct, frozen=True, kw_only=True):
 
     problems: tuple[Problem, ...]
     seal: Seal | None
-    """Of the last line of the register's own journal, its hash worked out from the first line on; None: there is none."""
+    """Of the last line of the register's journal, its hash worked out from the first line on; None: there is none."""
     remarks: tuple[str, ...] = ()
     """What is told beside, in a sentence each: it takes nothing from the register's being sound."""
     answer: str = ""
@@ -58,10 +59,10 @@ def verify_with_seal(
     history = _history_of(asked.seal, environ) if asked is not None else ()
     followed = FollowedChain(seal.position for seal in history)
     found = _found(register, progress, followed)
-    seal = followed.seal_of(register.origin)
+    seal = followed.seal
     if asked is None:
         answer = ""
-    elif asked.is_of(register.origin):
+    elif any(map(asked.is_of, {register.origin, *heads(register.rows)})):
         answer = _answer(asked.seal, history, followed, seal)
     else:
         answer = FOREIGN
@@ -74,7 +75,15 @@ def _remarks(register: Register, followed: FollowedChain) -> tuple[str, ...]:
             benches = tuple(damaged_benches(own))
     except RegisterUnusable:
         benches = ()  # what is damaged there is among the problems
-    return (*_level_words(followed.level), *benches)
+    return (*_level_words(followed.level), *_sealed_words(followed.sealed), *benches)
+
+
+def _sealed_words(sealed: Mapping[str, int]) -> tuple[str, ...]:
+    return tuple(
+        f"Of the chain of the journal that ends in {chain[-6:]} some lines are known by their hash alone ({count} hashes): "
+        "they tell of other sites of the register that handed this one over, and nothing is wrong."
+        for chain, count in sorted(sealed.items())
+    )
 
 
 def _level_words(level: Sequence[str]) -> tuple[str, ...]:
