@@ -60,7 +60,16 @@ from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.printed.spoiled_form import SpoiledForm
 from appreg.ui.screens.scope.compared_scope_screen import CompareForm
-from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, TypefacesForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import (
+    NUMBERS,
+    PLACES,
+    FolderForm,
+    NumberForm,
+    OffsetsForm,
+    PlaceForm,
+    TypefacesForm,
+    WhoForm,
+)
 from appreg.ui.shell.key_map import screen_classes
 from tests.register.sample_register import PRINTED
 from tests.ui.bench_register import KETTLE, lay_table
@@ -146,6 +155,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
+    yield PlaceForm(desk, PLACES["downloads"], "")
     yield OffsetsForm(desk, "")
     yield TypefacesForm(desk, "")
     yield TagsForm(desk, site.uid)
