@@ -39,7 +39,14 @@ pattern = "{reading}"
 unit = "mΩ"
 """
 EARTH, INSULATION = line_of(Check.EARTH_CONTINUITY), line_of(Check.INSULATION)
-KEYS = {" ": "space", ".": "full_stop", ">": "greater_than_sign", "\n": "enter", "\t": "tab", "[": "left_square_bracket"}
+KEYS = {
+    " ": "space",
+    ".": "full_stop",
+    ">": "greater_than_sign",
+    "\n": "enter",
+    "\t": "tab",
+    "[": "left_square_bracket",
+}
 
 
 @pytest.fixture(name="table")
