@@ -23,7 +23,19 @@ if TYPE_CHECKING:
 _KINDS: Final = ("items", "results", "sites", "people")
 _TOLD: Final = 40
 """Rows with problems that are told one by one where nobody asked for a file of them."""
-_OF_TABLES: Final = ("kind", "site", "mapping", "problems_to", "save_mapping", "read_from_items", "give_tags", "force")
+_OF_TABLES: Final = (
+    "kind",
+    "site",
+    "mapping",
+    "problems_to",
+    "save_mapping",
+    "read_from_items",
+    "give_tags",
+    "add_people",
+    "labels",
+    "force",
+)
+_OF_RESULTS: Final = ("add_people", "labels")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -46,6 +58,16 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--give-tags",
         action="store_true",
         help="items without a tag get the next ones of their site, where none is called so at their location",
+    )
+    parser.add_argument(
+        "--add-people",
+        action="store_true",
+        help="of results: add the people and instruments that the register does not know, as the file names them",
+    )
+    parser.add_argument(
+        "--labels",
+        action="store_true",
+        help="of results: let the labels of each item's newest result wait in the tray; what has no readings gets none",
     )
     parser.add_argument(
         "--problems-to",
@@ -81,6 +103,12 @@ def _refuse_idle(args: argparse.Namespace, what: str) -> None:
             raise UsageRefused(f"--{option} belongs to tables; {what} says itself what it holds.")
 
 
+def _refuse_of_results(args: argparse.Namespace, kind: str) -> None:
+    for name in _OF_RESULTS:
+        if getattr(args, name) and kind != "results":
+            raise UsageRefused(f"--{name.replace('_', '-')} belongs to results; this is a table of {kind}.")
+
+
 def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int:
     from appreg.cli.opening import end_writing, opened, site_uid  # noqa: PLC0415 - a help text needs no register
     from appreg.clock import local_today  # noqa: PLC0415
@@ -93,6 +121,7 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
     offered = _offered(args, source)
     for fault in offered.faults:
         console.complain(fault)
+    _refuse_of_results(args, offered.mapping.kind)
     search = Search.WHOLE if args.apply else Search.QUICK
     with opened(args, console, writes=args.apply, search=search) as register:
         order = ImportOrder(
@@ -102,6 +131,8 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
             today=local_today(),
             read_from_items=args.read_from_items,
             give_tags=args.give_tags,
+            add_people=args.add_people,
+            labels=args.labels,
         )
         if args.problems_to:
             with console.progress("looking for problems") as progress:

@@ -96,6 +96,7 @@ def _sentences(merged: "Merged", other: str) -> "Iterator[str]":
     for what, counts in (("new", merged.new), ("changed", merged.altered), ("removed", merged.gone)):
         if counts:
             yield f"{what}: {', '.join(f'{count} × {kind}' for kind, count in sorted(counts.items()))}"
+    yield from merged.failures_kept
     for named in merged.came_back:
         yield f"came back: {named}, removed in one place and changed or needed in the other"
     yield from map(_twice_words, merged.twice)
@@ -174,6 +175,7 @@ def _merged_answer(merged: "Merged", other: str, *, saved: bool) -> "MergedAnswe
         "new": merged.new,
         "changed": merged.altered,
         "removed": merged.gone,
+        "failures_kept": list(merged.failures_kept),
         "came_back": list(merged.came_back),
         "contests": [_contest_answer(each) for each in merged.contests],
         "given_twice": [

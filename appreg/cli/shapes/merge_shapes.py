@@ -49,6 +49,8 @@ class MergedAnswer(TypedDict):
     """Records that came in, by kind."""
     changed: dict[str, int]
     removed: dict[str, int]
+    failures_kept: list[str]
+    """What passed in one place while nobody there could know of its failure: the failure stands."""
     came_back: list[str]
     contests: list[ContestShape]
     given_twice: list[GivenTwiceShape]

@@ -19,6 +19,7 @@ from appreg.register.lists.inspection_lists import (
     stated_among,
 )
 from appreg.register.lists.open_actions import open_actions_among
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import ItemRules
 from appreg.tasks.importing.judged_results import marks_of
@@ -35,6 +36,7 @@ class ItemPast:
         self._saved = list(known.saved)
         self._counting = list(known.counting)
         self._stated = list(known.stated)
+        self._sight = known.sight
         self._actions = actions
         self._standing: Standing | None = None
         self._findings: dict[Uid, tuple[FindingRecord, ...]] = {}
@@ -43,7 +45,7 @@ class ItemPast:
     def standing(self) -> Standing:
         """What all of it comes to."""
         if self._standing is None:
-            self._standing = standing_of(self._counting, self._saved, self._stated)
+            self._standing = standing_of(self._counting, self._saved, self._stated, sight=self._sight)
         return self._standing
 
     def inspected(self, on: date, kind: InspectionKind) -> list[Inspection]:
@@ -113,11 +115,11 @@ def item_pasts(register: Register, items: Collection[Appliance]) -> dict[Uid, It
     keys = [item.uid for item in items]
     saved: dict[str, list[tuple[Any, ...]]] = saved_inspections_among(register, keys)
     stated: dict[str, list[tuple[Any, ...]]] = stated_among(register, keys)
-    actions = open_actions_among(register, keys)
+    actions, sight = open_actions_among(register, keys), Sight(register)
     return {
         item.uid: ItemPast(
             item,
-            SavedInspections.read(saved.get(item.uid, ()), stated.get(item.uid, ())),
+            SavedInspections.read(sight, saved.get(item.uid, ()), stated.get(item.uid, ())),
             actions.get(item.uid, []),
         )
         for item in items

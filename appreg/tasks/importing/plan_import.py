@@ -67,11 +67,20 @@ def plan_import(
     today: date,
     read_from_items: bool = False,
     give_tags: bool = False,
+    add_people: bool = False,
+    labels: bool = False,
     progress: Progress | None = None,
 ) -> ImportPlan:
     """What every row comes to; writes nothing. Raises InputRefused where the table as a whole cannot be read."""
     order = ImportOrder(
-        source=source, mapping=mapping, site=site, today=today, read_from_items=read_from_items, give_tags=give_tags
+        source=source,
+        mapping=mapping,
+        site=site,
+        today=today,
+        read_from_items=read_from_items,
+        give_tags=give_tags,
+        add_people=add_people,
+        labels=labels,
     )
     return plan_order(register, order, progress=progress)
 

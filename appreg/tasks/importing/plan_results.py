@@ -87,7 +87,7 @@ class ResultPlanner:
         self._order = order
         self._new_uid = new_uid
         self._reader = ResultReader(today=order.today)
-        self._testers = KnownTesters(register, new_uid)
+        self._testers = KnownTesters(register, new_uid, adds=order.source.name if order.add_people else "")
         self._places = KnownPlaces(register, new_uid)
         self._site = register.get(Site, order.site) if order.site else None
         self._categories = {each.uid: each for each in register.find(Category)}
@@ -102,8 +102,8 @@ class ResultPlanner:
 
     @property
     def made(self) -> Mapping[str, tuple[str, ...]]:
-        """The visits that are made for the results."""
-        return {"visit": tuple(self._testers.made)}
+        """What is made for the results: visits, and people and instruments where that was asked for."""
+        return {kind: tuple(names) for kind, names in self._testers.made.items() if names}
 
     def words(self, _name: str, value: object) -> str:
         """The value of a field as people know it."""

@@ -111,6 +111,10 @@ class ImportOrder(Struct, frozen=True, kw_only=True):
     """Somebody read the list from the items: what it says of them is as sure as if it were typed beside them."""
     give_tags: bool = False
     """A row without a tag that is like no item there gets the next tag of its site."""
+    add_people: bool = False
+    """People and instruments that results name and the register does not know are added, as the file names them."""
+    labels: bool = False
+    """The labels of results that are the newest of their items wait in the tray once they are taken in."""
 
 
 class ImportPlan(Struct, frozen=True, kw_only=True):

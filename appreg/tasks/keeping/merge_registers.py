@@ -58,6 +58,8 @@ class Merged(Struct, frozen=True, kw_only=True):
     """Records that were here and hold something else now."""
     gone: dict[str, int]
     """Records that were removed in the other register."""
+    failures_kept: tuple[str, ...]
+    """Items that passed in one place while nobody there could know of the failure found in another; it stands."""
     came_back: tuple[str, ...]
     """What was removed in one place and changed or needed in another, as people know it."""
     contests: tuple[Contest, ...]
@@ -98,10 +100,10 @@ def merge_registers(
         found: list[Merged] = []
         # A trial is the same work, and then everything is put back.
         with suppress(_NotToBe), uniting(register, who, source, chains, shared(progress, _CHECKED, _TAKEN_IN)) as union:
-            settle_after_merge(
+            kept_failed = settle_after_merge(
                 register, union.change, items_touched(register, _back(union)), shared(progress, _TAKEN_IN, 100)
             )
-            found.append(_told(register, union, half_filled, kept))
+            found.append(_told(register, union, kept_failed, half_filled, kept))
             _end_trial(only_tried)
     return found[0]
 
@@ -165,12 +167,15 @@ def _back(union: Union) -> dict[str, set[str]]:
     return back
 
 
-def _told(register: Register, union: Union, half_filled: int, kept: Path | None) -> Merged:
+def _told(
+    register: Register, union: Union, failures_kept: tuple[str, ...], half_filled: int, kept: Path | None
+) -> Merged:
     return Merged(
         lines=union.lines.count,
         new=_by_kind(union.lines.new),
         altered=_by_kind(union.altered),
         gone=_by_kind(union.gone),
+        failures_kept=failures_kept,
         came_back=tuple(_named(register, table, uid) for table, uid in dict.fromkeys(union.came_back)),
         contests=open_contests(register),
         twice=given_twice_in(register),

@@ -269,6 +269,11 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "FolderForm": {
         "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")
     },
+    "PlaceForm": {
+        "place": FieldHelp(
+            "A folder, a file or a port of this computer, written in full. Left empty: none.", "~/Downloads/instrument"
+        )
+    },
     "TagsForm": {"tags": FieldHelp("Tags that no item bears yet, one by one or counted on.", "HR-901..HR-903")},
     "OffsetsForm": {
         "offsets": FieldHelp(
