@@ -30,6 +30,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "keys": "settings.keys_screen:KeysScreen",
     "register_check": "register_check.register_check_screen:RegisterCheckScreen",
     "copies": "copies.copies_screen:CopiesScreen",
+    "settle": "merging.settle_screen:SettleScreen",
     "find": "find.find_screen:FindScreen",
     "help": "help.help_screen:HelpScreen",
     "caution": "caution.caution_screen:CautionScreen",
