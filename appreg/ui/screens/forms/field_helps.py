@@ -250,6 +250,15 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
             "Where the messages are written, one a file; it is made where it is not there.", "reminders"
         ),
     },
+    "MergeForm": {
+        "other": FieldHelp(
+            "The file of the other copy, or the address of its database; nothing is changed before you say so.",
+            "school.appreg",
+        ),
+    },
+    "SettleForm": {
+        "value": FieldHelp("What is meant, where neither of the two places has it; it stands for both."),
+    },
     "SpoiledForm": {
         "spoiled": FieldHelp("Sheet and place of each label that came out badly; without a sheet the first.", "2:7-9"),
     },
