@@ -74,7 +74,17 @@ from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.printed.spoiled_form import SpoiledForm
 from appreg.ui.screens.scope.compared_scope_screen import CompareForm
-from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, TypefacesForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import (
+    NUMBERS,
+    PLACES,
+    FolderForm,
+    NumberForm,
+    OffsetsForm,
+    PlaceForm,
+    TypefacesForm,
+    WhoForm,
+)
+from appreg.ui.screens.sites.hand_over_work import HandOverForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.register.sample_register import PRINTED
 from tests.ui.bench_register import KETTLE, lay_table
@@ -161,7 +171,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
-    yield FileForm(desk, title="File", stem="file")
+    yield from (FileForm(desk, title="File", stem="file"), HandOverForm(desk, site))
     every = PaperKind(name="all", label="all", help="all", of=(Of.ALL,), asks=tuple(Ask))
     yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))
@@ -170,7 +180,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield SpoiledForm(desk, printed_job(register))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
-    yield FolderForm(desk, "")
+    yield from (FolderForm(desk, ""), PlaceForm(desk, PLACES["downloads"], ""))
     yield OffsetsForm(desk, "")
     yield TypefacesForm(desk, "")
     yield TagsForm(desk, site.uid)
