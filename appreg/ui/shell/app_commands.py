@@ -86,6 +86,13 @@ APP_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="downloads",
+            key="",
+            label="downloads",
+            help="Tables that came into the folder of downloads: choose one, and see what its rows come to.",
+            in_footer=False,
+        ),
+        Command(
             action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False
         ),
         Command(
