@@ -44,6 +44,8 @@ WAYS: Final[Mapping[str, Way]] = {
     **{name: Way(opens=name) for name in STANDING},
     "copies": Way(opens="copies"),
     "printed": Way(opens="printed"),
+    "settle": Way(opens="settle"),
+    "merge": Way(opens="sites", then="app.merge", only_leads=True),
     "keys": Way(opens="keys"),
     "record": Way(opens="sites"),
     "list": Way(opens="items", only_leads=True),

@@ -84,6 +84,7 @@ from appreg.ui.screens.settings.typed_forms import (
     TypefacesForm,
     WhoForm,
 )
+from appreg.ui.screens.sites.hand_over_work import HandOverForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.register.sample_register import PRINTED
 from tests.ui.bench_register import KETTLE, lay_table
@@ -170,7 +171,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
-    yield FileForm(desk, title="File", stem="file")
+    yield from (FileForm(desk, title="File", stem="file"), HandOverForm(desk, site))
     every = PaperKind(name="all", label="all", help="all", of=(Of.ALL,), asks=tuple(Ask))
     yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))

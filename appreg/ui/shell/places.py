@@ -32,6 +32,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "import_plan": "imports.import_plan_screen:ImportPlanScreen",
     "register_check": "register_check.register_check_screen:RegisterCheckScreen",
     "copies": "copies.copies_screen:CopiesScreen",
+    "settle": "merging.settle_screen:SettleScreen",
     "find": "find.find_screen:FindScreen",
     "help": "help.help_screen:HelpScreen",
     "caution": "caution.caution_screen:CautionScreen",

@@ -220,6 +220,13 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "CompareForm": {"file": FieldHelp("The scope of work as it was sent out, a table or JSON.", "scope.csv")},
     "CameOutForm": {"spoiled": FieldHelp("Places whose labels are not to be used, by sheet: 3, or 2:7-9.", "2:7-9")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "HandOverForm": {
+        "file": FieldHelp("Where the site's file is written: a name, or a folder and a name.", "harbour-row.appreg"),
+        "passphrase": FieldHelp(
+            "Encrypts the file: it opens with these words alone, which you hand over some other way.",
+            "quay lamp otter mill",
+        ),
+    },
     "PaperForm": {
         "file": FieldHelp("Where it is written: a name, or a folder and a name.", "recall.pdf"),
         "since": FieldHelp("The first day that counts.", "24 Nov 2026"),
@@ -242,6 +249,15 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         "folder": FieldHelp(
             "Where the messages are written, one a file; it is made where it is not there.", "reminders"
         ),
+    },
+    "MergeForm": {
+        "other": FieldHelp(
+            "The file of the other copy, or the address of its database; nothing is changed before you say so.",
+            "school.appreg",
+        ),
+    },
+    "SettleForm": {
+        "value": FieldHelp("What is meant, where neither of the two places has it; it stands for both."),
     },
     "SpoiledForm": {
         "spoiled": FieldHelp("Sheet and place of each label that came out badly; without a sheet the first.", "2:7-9"),
