@@ -5,6 +5,7 @@ from itertools import permutations
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
@@ -21,6 +22,7 @@ from appreg.core.records.kept_records import (
 )
 from appreg.core.records.work_records import Movement, RemedialAction
 from appreg.core.values.outcomes import Outcome
+from appreg.register.history.journal import changes_since, journal_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.start_visit import start_visit
@@ -31,6 +33,8 @@ from appreg.tasks.keeping.settle_contests import open_contests, settle
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.merge_changes import ChangedMeanwhile, refuse_changed_since
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.merged_desks import (
     TODAY,
     WAYS,
@@ -141,6 +145,22 @@ def test_a_look_that_could_not_know_that_an_item_came_back_lets_nobody_issue_it(
         assert [block.event for block in blocks_of(register, kettle)] == ["before the next tenancy"]
         tried(register, school, kettle, PASSES)
         assert blocks_of(register, kettle) == ()
+
+
+def test_an_open_form_hears_of_a_change_that_another_program_took_in_meanwhile(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        set_service_state(register, "Bea", appliance=kettle.uid, state=ServiceState.MISSING, reason="not seen")
+    with one.open() as register:
+        for name in "abc":  # numbers beyond those of the other's lines
+            change_record(register, "Ann", replace(register.get(Appliance, school.items[1].uid), name=name))
+        since = journal_end(register)
+        assert changes_since(register, since, Appliance) == []
+        one.take_in(two)
+        assert {each.who for each in changes_since(register, since, Appliance)} >= {"Bea"}
+        with pytest.raises(ChangedMeanwhile, match="another desk changed its state"):
+            refuse_changed_since(register, since, [kettle.uid], "state")
 
 
 @st.composite
