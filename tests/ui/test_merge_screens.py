@@ -99,6 +99,8 @@ async def test_two_laptops_copies_become_one_by_keys_alone(laptops: tuple[Regist
         await press(pilot, *"Mill", "enter")
         assert register.get(Appliance, school.items[1].uid).make == "=1+1 Mill"
         assert open_contests(register) == ()
+        await press(pilot, "j")
+        assert told(app)[-1].startswith("No two categories are alike")
         await press(pilot, "u")
         assert register.get(Appliance, school.items[1].uid).make == "[red]Kiln & Co"
         assert told(app)[-1] == "Undone: make of appliance MS-002 is settled."
