@@ -13,6 +13,7 @@ from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Site
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, RegisterUnusable
+from appreg.register.engine.places import Place
 from appreg.register.journal.journal_chain import COLUMNS, row_hash
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED
@@ -291,3 +292,22 @@ def test_a_document_issued_before_is_printed_again_from_the_file(
     with open_register(tmp_path / "out.appreg", create=False) as register:
         print_again(register, number=1, out=tmp_path / "again.pdf")
     assert (tmp_path / "again.pdf").read_bytes() == (tmp_path / "first.pdf").read_bytes()
+
+
+def test_a_site_goes_from_one_place_to_another_and_back_wherever_they_are_kept(place: Place, tmp_path: Path) -> None:
+    giver, school = first_desk(tmp_path / "giver")
+    with_another_client(giver)
+    handed(giver, school.site, tmp_path / "first.appreg")
+    with open_register(place) as own:
+        settings = Settings()
+        merge_registers(own, "Own", tmp_path / "first.appreg", settings=settings, now=giver.clock())
+        look(own, school, school.items[0], passes=True)
+        hand_over(own, "Own", school.site.uid, tmp_path / "back.appreg")
+        assert take_in(giver, tmp_path / "back.appreg").new["inspection"] == 1
+        with giver.open() as register:
+            look(register, school, school.items[1], passes=False)
+        handed(giver, school.site, tmp_path / "second.appreg")
+        merge_registers(own, "Own", tmp_path / "second.appreg", settings=settings, now=giver.clock())
+        assert verify_register(own) == ()
+        with giver.open() as register:
+            assert own.find(Appliance) == register.find(Appliance, site=school.site.uid)
