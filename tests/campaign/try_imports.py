@@ -1,4 +1,4 @@
-"""Kill imports, merges and whole files at random moments: all of it is there or nothing, and it can be done again."""
+"""Kill imports, merges, hand-overs and whole files at random moments: all of it is there or nothing, and it can be done again."""
 
 import hashlib
 import os
@@ -28,6 +28,7 @@ from tests.campaign.trial import Trial
 from tests.campaign.whole_acts import OUT, Stock, WholeAct, registers_in
 
 Stands = Mapping[str, Any]
+_REGISTER: Final = b"SQLite format 3"
 _LEFT: Final = ".appreg-*"
 """Drafts of what was not finished."""
 
@@ -80,12 +81,19 @@ def _killed(trial: Trial, act: WholeAct, place: Path, known: _Known) -> None:
         )
     _tell_raised(trial, act, said)
     trial.count("kills")
-    trial.count(f"{act.name} cut short", "done" not in said)
+    trial.count(f"{act.name} cut short" if "done" not in said else f"{act.name} done")
     stands = _stands(trial, act, place)
+    if act.noted_first and stands == {name: each for name, each in known.after.items() if name != OUT}:
+        trial.count(f"{act.name} noted, and no file")
+        _tell_raised(trial, act, _worked(act, place))
+        if OUT not in _stands(trial, act, place):
+            trial.fault(f"{act.name}: done again it came to no file")
+        return
     if stands not in (known.before, known.after) or ("done" in said and stands != known.after):
         trial.fault(f"{act.name}: half of it stands: {_differing(stands, known.before, known.after)}")
         return
-    trial.count(f"{act.name} done, and not told", int("done" not in said and stands == known.after))
+    if "done" not in said and stands == known.after:
+        trial.count(f"{act.name} done, and not told")
     if stands == known.before:
         _tell_raised(trial, act, _worked(act, place))
         if (again := _stands(trial, act, place)) != known.after:
@@ -121,7 +129,9 @@ def _stands(trial: Trial, act: WholeAct, place: Path) -> Stands:
             for problem in copy_problems(copy.path):
                 trial.fault(f"{act.name}: the copy {copy.path.name}: {problem.sentence}")
     out = place / OUT
-    if out.is_file():
+    if out.is_file() and out.read_bytes().startswith(_REGISTER):
+        found[OUT] = _counted(trial, f"{act.name}, {OUT}", out)
+    elif out.is_file():
         found[OUT] = hashlib.sha256(out.read_bytes()).hexdigest()
     elif (out / SITE_FILE).exists():
         found[OUT] = {each.name: hashlib.sha256(each.read_bytes()).hexdigest() for each in out.iterdir()}

@@ -18,6 +18,7 @@ from appreg.tasks.keeping.verify_register import verify_register
 from tests.campaign.trial import Trial
 from tests.postgres_server import PostgresServer, why_no_server
 from tests.tasks.merged_desks import WAYS, Desk, edit, first_desk, lines_of_people, tables_of
+from tests.unsynced_disk import unsynced_disk
 
 _MOST_OFF: Final = 6
 """Hours."""
@@ -50,18 +51,22 @@ def run(trial: Trial) -> None:
         trial.count(f"servers, as {reason}", 0)
     trial.rounds = 0
     try:
-        while trial.goes_on():
-            folder = trial.folder / str(trial.rounds)
-            used = server if trial.rounds % _WITH_SERVER == 0 else None
-            try:
-                _Round(trial, folder, used).play()
-            except Exception as problem:  # noqa: BLE001 - whatever comes out is a fault to tell
-                trial.fault(f"{type(problem).__name__}: {problem}")
-            trial.count("with a database" if used else "in files alone")
-            shutil.rmtree(folder)
+        with unsynced_disk():
+            while trial.goes_on():
+                _play(trial, server if trial.rounds % _WITH_SERVER == 0 else None)
     finally:
         if server is not None:
             server.remove()
+
+
+def _play(trial: Trial, server: PostgresServer | None) -> None:
+    folder = trial.folder / str(trial.rounds)
+    try:
+        _Round(trial, folder, server).play()
+    except Exception as problem:  # noqa: BLE001 - whatever comes out is a fault to tell
+        trial.fault(f"{type(problem).__name__}: {problem}")
+    trial.count("with a database" if server else "in files alone")
+    shutil.rmtree(folder)
 
 
 class _Round:

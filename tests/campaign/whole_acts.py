@@ -9,14 +9,16 @@ from msgspec import Struct
 
 from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.source_file import read_source
-from appreg.register.opening.register_file import Register
+from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.importing.apply_import import TakenIn, apply_order
 from appreg.tasks.importing.row_plans import ImportOrder
 from appreg.tasks.keeping.export_lines import export_lines
 from appreg.tasks.keeping.export_site import export_site
+from appreg.tasks.keeping.hand_over import hand_over
 from appreg.tasks.keeping.import_folder import import_folder
 from appreg.tasks.keeping.import_lines import import_lines
+from appreg.tasks.keeping.merge_registers import merge_registers
 from appreg.tasks.records.seed_categories import seed_categories
 from appreg.tasks.records.undo_step import undo_step
 from tests.tasks.import_lists import mapping_of
@@ -29,6 +31,7 @@ _SITE: Final = Path(__file__).parents[2] / "sample_sites" / "harbour_row"
 _LIST: Final = "list.csv"
 _RESULTS: Final = "results.csv"
 _LINES: Final = "whole.jsonl"
+_BACK: Final = "back.appreg"
 _OTHER: Final = "other"
 _NEW: Final = "new"
 OUT: Final = "out"
@@ -43,6 +46,8 @@ class WholeAct(Struct, frozen=True, kw_only=True):
     work: Callable[[Path], None]
     also: tuple[str, ...] = ()
     """What else of the stock it needs."""
+    noted_first: bool = False
+    """The register notes it before the file is there, so that no file is out of which no register knows."""
 
 
 class Stock:
@@ -63,8 +68,10 @@ class Stock:
             self._step = step
             export_lines(register, folder / _LINES)
         other = listed.copied_to(Desk(folder / _OTHER, ahead=-3))
-        for desk, who in ((listed.copied_to(Desk(folder / "went on")), "Ann"), (other, "Bea")):
+        went_on = listed.copied_to(Desk(folder / "went on"))
+        for desk, who in ((went_on, "Ann"), (other, "Bea")):
             _go_on(desk, self._school, who)
+        self._come_back(went_on.copied_to(Desk(folder / "before")), folder / _BACK)
         self.acts = self._acts()
 
     def laid(self, act: WholeAct, place: Path) -> Desk:
@@ -76,10 +83,23 @@ class Stock:
         (place / "temporary").mkdir()
         return Desk(self._folder / act.desk).copied_to(Desk(place / "desk"))
 
+    def _come_back(self, desk: Desk, back: Path) -> None:
+        """What an owner hands back who took a site into a register of his own and worked there."""
+        there, handed = Desk(desk.folder / "there"), desk.folder / "handed.appreg"
+        with desk.open() as register:
+            hand_over(register, WHO, self._school.site.uid, handed)
+        with open_register(there.path, clock=there.clock) as register:
+            merge_registers(register, "Own", handed, settings=Settings(), now=there.clock())
+        _go_on(there, self._school, "Own")
+        with there.open() as register:
+            hand_over(register, "Own", self._school.site.uid, back)
+
     def _acts(self) -> tuple[WholeAct, ...]:
         return (
             WholeAct(name="list", desk="empty", work=self._list, also=(_LIST,)),
             WholeAct(name="merge", desk="went on", work=_merge, also=(_OTHER,)),
+            WholeAct(name="hand-over", desk="went on", work=self._handed, noted_first=True),
+            WholeAct(name="handed back", desk="went on", work=_taken_back, also=(_BACK,)),
             WholeAct(name="results", desk="listed", work=self._results, also=(_RESULTS,)),
             WholeAct(name="folder", desk="listed", work=_folder),
             WholeAct(name="undo", desk="listed", work=self._undo),
@@ -100,6 +120,10 @@ class Stock:
         with Desk(place / "desk").open() as register:
             undo_step(register, WHO, self._step)
 
+    def _handed(self, place: Path) -> None:
+        with Desk(place / "desk").open() as register:
+            hand_over(register, WHO, self._school.site.uid, place / OUT)
+
     def _folder_out(self, place: Path) -> None:
         shutil.rmtree(place / OUT, ignore_errors=True)  # what a kill left is no site, and goes first
         with Desk(place / "desk").open() as register:
@@ -113,6 +137,12 @@ class Stock:
 
 def _merge(place: Path) -> None:
     Desk(place / "desk").take_in(Desk(place / _OTHER))
+
+
+def _taken_back(place: Path) -> None:
+    desk = Desk(place / "desk")
+    with desk.open() as register:
+        merge_registers(register, WHO, place / _BACK, settings=Settings(), now=desk.clock())
 
 
 def _folder(place: Path) -> None:

@@ -53,6 +53,8 @@ class Merged(Struct, frozen=True, kw_only=True):
 
     lines: int
     """Lines of the journal that came in."""
+    people: dict[str, int]
+    """Who wrote how many of them, merges and what the program noted aside."""
     new: dict[str, int]
     """Records that came in, by their kind in words."""
     altered: dict[str, int]
@@ -175,6 +177,7 @@ def _told(
 ) -> Merged:
     return Merged(
         lines=union.lines.count,
+        people=dict(union.lines.people),
         new=_by_kind(union.lines.new),
         altered=_by_kind(union.altered),
         gone=_by_kind(union.gone),

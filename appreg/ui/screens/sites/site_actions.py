@@ -90,6 +90,14 @@ SITE_COMMANDS: Final = at_home(
         ),
     ),
 )
+IMPORT_LIST: Final = Command(
+    action="import_list",
+    key="I",
+    label="import",
+    help="Take in a table from elsewhere, CSV or XLSX: items, results, sites or people; looked at first.",
+    in_footer=False,
+    id="record.import_list",
+)
 CHANGE_SITE: Final = at_home(
     "site",
     (
