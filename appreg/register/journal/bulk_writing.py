@@ -52,6 +52,7 @@ def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
     """Insert or update a batch of records, in their order."""
     current = _current_rows(lines, batch)
     run, dialect = _Run(lines), lines.engine.dialect
+    watched = {*dialect.derived, *ONCE}
     given: dict[str, list[dict[str, Cell]]] = {}
     for record in batch:
         kind: Kind[Any] = kind_of(type(record))
@@ -60,11 +61,13 @@ def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
         known = current.get(place)
         current[place] = row
         if known is None:
-            cells = dict(zip(kind.codec.names, row, strict=True))
-            beside = derived_cells(dialect, kind.table, cells, cells)
-            if kind.table in ONCE:
-                given.setdefault(kind.table, []).append(cells)
-            run.add(kind, (), (*row, *beside.values()), (record.uid, None, kind.codec.canonical(row)))
+            kept = row
+            if kind.table in watched:
+                cells = dict(zip(kind.codec.names, row, strict=True))
+                kept = (*row, *derived_cells(dialect, kind.table, cells, cells).values())
+                if kind.table in ONCE:
+                    given.setdefault(kind.table, []).append(cells)
+            run.add(kind, (), kept, (record.uid, None, kind.codec.canonical(row)))
         elif known != row:
             if kind.append_only:
                 raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
