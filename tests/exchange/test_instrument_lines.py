@@ -148,7 +148,7 @@ HEAD = 'format = "appreg.instrument-lines"\nversion = 1\n'
         (HEAD + '[[line]]\npattern = "R {reading}"\ncheck = "insulation"\nunit = "mA"', "line 6.*no unit"),
         (HEAD + '[[line]]\npattern = "R {insulation}"\nunit = "MΩ"', "belong to"),
         (HEAD + '[[line]]\npattern = "R {check} {reading}"\ncheck = "insulation"', "keep one"),
-        (HEAD + '[[line]]\npattern = 3', "no text"),
+        (HEAD + "[[line]]\npattern = 3", "no text"),
         (HEAD + '[[line]]\nwords = "x"', "not known"),
         (HEAD + 'decimal = ";"\n[[line]]\npattern = "{reading}"', "line 3.*one of"),
         (HEAD + 'skip = [""]\n[[line]]\npattern = "{reading}"', "line 3.*list of words"),

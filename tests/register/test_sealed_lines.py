@@ -21,6 +21,7 @@ from tests.tasks.merged_desks import first_desk
         '{"digest": "x", "lines": {"a": [[1, 99999999999999999999]]}}', '{"digest": "x", "lines": {"a": [[0, 1]]}}',
         '{"digest": "x", "lines": {"a": [[3, 2]]}}',
     ],
+    ids=lambda cell: str(cell)[:40],
 )  # fmt: skip
 def test_a_note_of_handed_lines_that_cannot_be_is_none(cell: object) -> None:
     assert read_handed(cell) is None
