@@ -162,6 +162,9 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg merge another.sqlite --dry-run", "what a copy that was used elsewhere would bring in"),
         ("appreg merge --contests", "the fields that two places left at different values"),
     ),
+    "hand-over": (
+        ("appreg hand-over --site HR harbour-row.appreg", "all of one site, for its owner or the next contractor"),
+    ),
     "backup": (
         ("appreg backup", "among the kept copies beside the register"),
         ("appreg backup register-copy.sqlite", "into a file, on a stick say"),

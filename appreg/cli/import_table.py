@@ -43,7 +43,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file",
         metavar="FILE",
-        help="a table, CSV or XLSX; a folder of a site; or NAME.jsonl, a whole register",
+        help="a table, CSV or XLSX; a folder of a site; NAME.jsonl, a whole register; with --watch a folder of downloads",
+    )
+    parser.add_argument(
+        "--watch",
+        action="store_true",
+        help="tell of each new table in the folder, and its mapping, until stopped with ctrl+c; none is taken",
     )
     parser.add_argument("--as", dest="kind", choices=_KINDS, help="what its rows are (default: what their heads say)")
     parser.add_argument("--site", metavar="SITE", help="where rows belong that name no site: name, prefix or key")
@@ -87,6 +92,13 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.desk.named_file import named_file  # noqa: PLC0415
 
     path = named_file(args.file, field="FILE")
+    if args.watch:
+        from appreg.cli.import_watch import watch_folder  # noqa: PLC0415 - only where it is asked for
+
+        if args.apply or args.json:
+            raise UsageRefused("--watch takes nothing and tells sentences; leave --apply and --json out.")
+        _refuse_idle(args, "a folder that is watched")
+        return watch_folder(path, console)
     if path.is_dir():
         _refuse_idle(args, "a folder of a site")
         return import_sites(args, console, path)

@@ -63,14 +63,13 @@ class PortReader:
                 ) as opened:
                     self._is_there()
                     self._read(opened)
-            except (OSError, ValueError) as problem:
+            except _faults_of_ports() as problem:
                 self._is_lost(problem)
                 self._wait()
 
     def _read(self, opened: "Serial") -> None:
         """Give each whole line; what was under way when the port was opened may be the end of another reading."""
-        self._pass_over(opened)
-        rest, too_long = b"", False
+        rest, too_long = self._after_what_was_under_way(opened), False
         while not self._stopped():
             *whole, rest = _ENDS.split(rest + opened.read(max(1, min(opened.in_waiting, _AT_ONCE))))
             for line in whole:
@@ -82,18 +81,21 @@ class PortReader:
             if len(rest) > _MOST_BYTES:
                 rest, too_long = b"", True
 
-    def _pass_over(self, opened: "Serial") -> None:
+    def _after_what_was_under_way(self, opened: "Serial") -> bytes:
+        """What comes behind the first end of a line, or nothing once nothing comes for a while."""
         while not self._stopped():
             came = opened.read(max(1, min(opened.in_waiting, _AT_ONCE)))
-            if not came or came[-1:] in {b"\r", b"\n"}:
-                return
+            end = _ENDS.search(came)
+            if not came or end is not None:
+                return came[end.end() :] if end is not None else b""
+        return b""
 
     def _is_there(self) -> None:
         if self._lost:
             self._told(f"{self._place} is there again.")
         self._lost = False
 
-    def _is_lost(self, problem: OSError | ValueError) -> None:
+    def _is_lost(self, problem: Exception) -> None:
         if not self._lost:
             number = getattr(problem, "errno", None)
             why = os.strerror(number) if number else str(problem).partition(":")[0]
@@ -104,3 +106,12 @@ class PortReader:
         until = time.monotonic() + self._tries_every
         while time.monotonic() < until and not self._stopped():
             time.sleep(min(_LOOKS_EVERY, self._tries_every))
+
+
+def _faults_of_ports() -> tuple[type[Exception], ...]:
+    """What a port that is lost, or is none, comes to; terminals of POSIX have an error of their own."""
+    try:
+        import termios  # noqa: PLC0415 - only where a port is read
+    except ImportError:
+        return (OSError, ValueError)
+    return (OSError, ValueError, termios.error)

@@ -43,7 +43,7 @@ class ScanWatch:
         """
         if self.text and at - self._last > LONGEST_GAP:
             return False
-        if character == "\t" and self.is_surely_a_scan:
+        if character == "\t" and self.text.startswith(self.beginnings) and not is_surely_code(self.text):
             character = " "
         if character is None or not character.isprintable():
             if self.is_surely_a_scan:

@@ -12,16 +12,19 @@ from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Site
 from appreg.core.values.uids import Uid
-from appreg.errors import RegisterUnusable
+from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.journal.journal_chain import COLUMNS, row_hash
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED
 from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.documents.issue_document import issue_register, print_again
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.keeping.hand_over import HandedOver, hand_over
 from appreg.tasks.keeping.keep_chains import note_made_here
 from appreg.tasks.keeping.merge_registers import Merged, merge_registers
+from appreg.tasks.keeping.seal_with_passphrase import decrypted
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.tasks.records.add_client import add_client
@@ -252,3 +255,39 @@ def test_what_was_at_another_clients_before_comes_without_its_past(
     handed(desk, school.site, tmp_path / "again.appreg")
     take_in(owner, tmp_path / "again.appreg")
     sound(owner.path)
+
+
+def test_an_encrypted_file_opens_with_its_passphrase_alone(
+    two_clients: tuple[Desk, School, set[str]], tmp_path: Path
+) -> None:
+    desk, school, _ = two_clients
+    out = tmp_path / "moor.age"
+    with pytest.raises(InputRefused, match="8 at least"):
+        handed(desk, school.site, out, "short")
+    assert not out.exists()
+    handed(desk, school.site, out, "four words of it")
+    # The open format's own first line, https://age-encryption.org/v1 (published)
+    assert out.read_bytes().startswith(b"age-encryption.org/v1\n")
+    assert b"Moor School" not in out.read_bytes()
+    with decrypted(out, "four words of it") as inside:
+        sound(inside)
+    with pytest.raises(InputRefused, match="passphrase"), decrypted(out, "four words of IT"):
+        pass
+    out.write_bytes(out.read_bytes()[:-100])
+    with pytest.raises(InputRefused, match="damaged"), decrypted(out, "four words of it"):
+        pass
+
+
+def test_a_document_issued_before_is_printed_again_from_the_file(
+    two_clients: tuple[Desk, School, set[str]], tmp_path: Path
+) -> None:
+    desk, school, _ = two_clients
+    with desk.open() as register:
+        issue_register(register, "Ann", Asked(site=school.site.uid), out=tmp_path / "first.pdf", today=TODAY)
+        # What it tells up to is followed by lines of others.
+        add_client(register, "Ann", name=NAMES[0] + " again")
+        add_client(register, "Ann", name=NAMES[0] + " and again")
+    handed(desk, school.site, tmp_path / "out.appreg")
+    with open_register(tmp_path / "out.appreg", create=False) as register:
+        print_again(register, number=1, out=tmp_path / "again.pdf")
+    assert (tmp_path / "again.pdf").read_bytes() == (tmp_path / "first.pdf").read_bytes()

@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -33,7 +34,7 @@ from tests.tasks.worked_site import WHO, WorkedSite, combined
 HEAD = "tag,date,kind,person,instrument,visual,earth-continuity,insulation,insulation_volts,functional,outcome,next,remarks\n"
 
 
-def planned(here: WorkedSite, folder: Path, *rows: str, **more: bool) -> ImportPlan:
+def planned(here: WorkedSite, folder: Path, *rows: str, **more: Any) -> ImportPlan:
     return import_lists.planned(here, folder, HEAD + "".join(f"{row}\n" for row in rows), ImportKind.RESULTS, **more)
 
 
@@ -242,7 +243,7 @@ def test_labels_wait_only_where_asked_and_only_for_the_newest_of_an_item(here: W
     assert done.step is not None
     undo_step(here.register, WHO, done.step)
     taken(here, planned(here, tmp_path, *rows, labels=True))
-    waiting = {here.again(each.appliance).tag: each for each in here.register.find(QueuedLabel)}
+    waiting = {str(here.again(each.appliance).tag): each for each in here.register.find(QueuedLabel)}
     assert {tag: each.kind for tag, each in waiting.items()} == {
         "HR-001": LabelKind.PASS, "HR-002": LabelKind.DO_NOT_USE,
     }  # fmt: skip

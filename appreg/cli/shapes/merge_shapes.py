@@ -45,6 +45,8 @@ class MergedAnswer(TypedDict):
     saved: bool
     lines: int
     """Of the other's journal."""
+    people: dict[str, int]
+    """Who wrote how many of them."""
     new: dict[str, int]
     """Records that came in, by kind."""
     changed: dict[str, int]

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from msgspec import Struct
 
+from appreg.core.records.seals import Seal, seal_at
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress, shared, tell
 from appreg.register.copies.handed_records import HandedRecords, handed_records
@@ -42,6 +43,7 @@ _AT_ONCE: Final = 5000
 _CHOSEN, _CARRIED = 20, 60
 """Hundredths of the work that are done once it is known what goes along, and once the lines are in the file."""
 _STOPPED: Final = "Stopped; no file was written, and the register is as it was."
+_LEFT: Final = "Stopped; no file was written. That it was begun is noted in the journal, and nothing else was changed."
 _BOOKS: Final = frozenset({SEEN, "migration", "register_meta"})
 """What lines tell of that name no record of anybody."""
 _ORIGIN, _SEQUENCE, _ENTITY, _UID, _PREVIOUS, _HASH = (
@@ -61,8 +63,8 @@ class HandedFile(Struct, frozen=True, kw_only=True):
     """Those that tell of another client, by table."""
     lines: int
     """Of the journal, told."""
-    line: int
-    """The number of the line that notes it."""
+    seal: Seal
+    """Of the line that notes it, which covers all of them."""
 
 
 def note_hand_over(register: Register, change: Change, site: Uid, progress: Progress | None = None) -> HandedRecords:
@@ -131,6 +133,7 @@ def write_handed_file(
     Nothing of the register's own file is copied: the tables are made of the lines that go along. Raises Stopped.
     """
     end, handed = _last_hand_over(source, site)
+    ((own_hash,),) = source.rows("SELECT hash FROM journal WHERE origin = ? AND sequence = ?", end)
     with laid_file(draft) as target:
         told = _put_lines(source, target, end, handed, shared(progress, 0, _CARRIED))
         read = count(1)
@@ -147,7 +150,7 @@ def write_handed_file(
         records={table: number for table, number in counts.items() if number},
         left_out=records.left_out,
         lines=told,
-        line=end.line,
+        seal=seal_at(end.line, own_hash),
     )
 
 
@@ -193,7 +196,7 @@ def _put_lines(source: Register, target: FileEngine, end: Mark, handed: Handed, 
             target.put_rows("journal", COLUMNS, part)
             told += sum(line[_ENTITY] != SEALED for line in part)
             final = part[-1]
-            tell(progress, min(done + int(final[_SEQUENCE]), whole), whole, _STOPPED)
+            tell(progress, min(done + int(final[_SEQUENCE]), whole), whole, _LEFT)
         done += last
         target.put_rows("register_meta", ("key", "value"), [(HEAD + chain, f"{final[_SEQUENCE]} {final[_HASH]}")])
     return told
@@ -224,7 +227,7 @@ def _sealed(line: Line) -> Line:
 
 
 def _kept_numbers(source: Register, ends: Mapping[str, int]) -> dict[str, set[int]]:
-    """Lines whose hash something else names: ends that were seen, hand-overs and what they covered, where branches leave."""
+    """Lines whose hash is named: ends that were seen, hand-overs and what they covered, issues, where branches leave."""
     branches = Branches(source.rows)
     kept: dict[str, set[int]] = {chain: set() for chain in {*ends, *heads(source.rows)}}
     for (cell,) in source.rows('SELECT "after" FROM journal WHERE entity = ?', (SEEN,)):
@@ -236,6 +239,10 @@ def _kept_numbers(source: Register, ends: Mapping[str, int]) -> dict[str, set[in
         handed = read_handed(cell)
         for other, ranges in handed.lines.items() if handed else ():
             kept.setdefault(other, set()).update(_numbers(ranges))
+    for chain, line in source.rows(
+        "SELECT j.origin, j.sequence FROM issued_document d JOIN journal j ON j.sequence = d.position AND j.hash = d.head"
+    ):
+        kept.setdefault(chain, set()).add(line)
     for branch in branches.names:
         stem = branches.stem(branch)
         if stem is not None:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 _AT_ONCE: Final = 5000
 _PREVIOUS, _HASH, _SEQUENCE = (COLUMNS.index(name) for name in ("previous_hash", "hash", "sequence"))
-_ENTITY, _UID, _BEFORE = (COLUMNS.index(name) for name in ("entity", "uid", "before"))
+_ENTITY, _UID, _BEFORE, _WHO, _REASON = (COLUMNS.index(name) for name in ("entity", "uid", "before", "who", "reason"))
 _STOPPED: Final = "Stopped; nothing was taken in, and the register is as it was."
 _FAMILY: Final = "(origin = ? OR origin LIKE ?)"
 
@@ -43,6 +43,8 @@ class OtherLines:
         """The keys of the records that they tell of, by table."""
         self.new: dict[str, int] = {}
         """How many records they put in, by table."""
+        self.people: dict[str, int] = {}
+        """How many of the lines that tell of records each person wrote, where a person did."""
         self.forked: list[str] = []
         """The origins of chains that turned out to have been written twice."""
 
@@ -133,6 +135,8 @@ class OtherLines:
                 continue
             self.told += entity != SEEN
             self.touched.setdefault(entity, set()).add(uid)
+            if entity != SEEN and line[_REASON] != "merge":
+                self.people[line[_WHO]] = self.people.get(line[_WHO], 0) + 1
             if line[_BEFORE] is None:
                 self.new[entity] = self.new.get(entity, 0) + 1
         tell(self._progress, 0, 1, _STOPPED)

@@ -86,7 +86,7 @@ def apply_order(
     Raises InputRefused, and Stopped where the person stops it: nothing is kept then.
     """
     register.require_writable()
-    copy, said = _copied(register, settings, now, shared(progress, 0, _COPIED))
+    copy, said = copy_before(register, settings, now, shared(progress, 0, _COPIED))
     with register.change(who, f"import {order.source.name}") as change:
         planner = PLANNERS[order.mapping.kind](register, order, change.new_uid)
         tally = Tally(order, planner)
@@ -149,10 +149,10 @@ def in_runs(records: Sequence[Record]) -> Iterator[Record]:
     return iter(sorted(kept, key=lambda each: _TURNS.get(type(each), 0)))
 
 
-def _copied(
-    register: Register, settings: Settings, now: Instant, progress: Progress
+def copy_before(
+    register: Register, settings: Settings, now: Instant, progress: Progress | None = None
 ) -> tuple[Path | None, tuple[str, ...]]:
-    """The copy that holds what stands there now, made where none does."""
+    """The copy that holds what stands there now, made where none does, and what did not go well; None: nothing stands there."""
     same = same_kept_copy(register)
     if same is not None:
         return same, ()

@@ -1,8 +1,10 @@
 """Plan rows of results: judged as typed ones are, gathered into visits; what has no readings is kept as stated by another."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from operator import attrgetter
 from typing import Final
 
+from msgspec import msgpack
 from msgspec.structs import fields, replace
 
 from appreg.core.judging.begun_checks import to_repeat
@@ -61,7 +63,8 @@ _OWN: Final = frozenset(
     }
 )
 """Fields that no limit depends on."""
-_ALIKE: Final = tuple(each.name for each in fields(Appliance) if each.name not in _OWN)
+_alike: Final = attrgetter(*(each.name for each in fields(Appliance) if each.name not in _OWN))
+"""The fields of an item that its limits may depend on."""
 _STATED: Final = {Outcome.PASS: StatedOutcome.PASS, Outcome.FAIL: StatedOutcome.FAIL}
 _UNTOLD_KIND: Final = RowProblem(
     "kind",
@@ -223,7 +226,7 @@ class ResultPlanner:
     def _facts(self, item: Appliance, visit: Visit) -> tuple[ItemFacts, str]:
         """The facts that limits depend on, worked out once for items alike, and as they are kept."""
         # Figures that are equal are not always written alike, so they are told apart as texts.
-        key = (visit.additional_protection, *(str(getattr(item, name)) for name in _ALIKE))
+        key = visit.additional_protection, msgpack.encode(_alike(item))
         found = self._kinds.get(key)
         if found is None:
             category = self._categories.get(item.category) if item.category else None

@@ -15,7 +15,6 @@ from appreg.progress import Progress, shared
 from appreg.register.copies.copy_checking import copy_problems
 from appreg.register.copies.handing_over import HAND_OVER, HandedFile, note_hand_over, write_handed_file
 from appreg.register.journal.journal_chain import require_sound_end
-from appreg.register.journal.journal_ends import present_seal
 from appreg.register.opening.copying import draft_in
 from appreg.register.opening.register_file import Register
 from appreg.tasks.keeping.seal_with_passphrase import encrypted
@@ -49,7 +48,8 @@ def hand_over(
 ) -> HandedOver:
     """Write the site's file, and note in the journal that it was handed over; with a passphrase it is encrypted.
 
-    Raises InputRefused, RegisterUnusable where the register is only read or not sound, Stopped; then there is no file.
+    Raises InputRefused, RegisterUnusable where the register is only read or not sound, Stopped; then there is no file,
+    though the journal may note that it was begun.
     """
     register.require_writable()
     require_sound_end(register)
@@ -68,7 +68,7 @@ def hand_over(
                 encrypted(draft, place, passphrase)
             else:
                 place.write_bytes(draft.read_bytes())
-        return HandedOver(out=out, site=own, file=made, seal=_seal(register), encrypted=bool(passphrase))
+        return HandedOver(out=out, site=own, file=made, seal=str(made.seal), encrypted=bool(passphrase))
 
 
 def _settle(register: Register, items: Collection[Uid]) -> None:
@@ -82,8 +82,3 @@ def _check(register: Register, draft: Path, progress: Progress | None) -> None:
         raise RegisterUnusable(
             f"Nothing was handed over, as {register.place} is not sound: {found.sentence} `appreg verify` lists everything."
         )
-
-
-def _seal(register: Register) -> str:
-    seal = present_seal(register)
-    return "" if seal is None else str(seal)

@@ -26,6 +26,7 @@ from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.keeping.keep_copy import keep_copy, same_kept_copy
+from appreg.tasks.keeping.seal_with_passphrase import is_encrypted
 from appreg.tasks.keeping.settle_contests import open_contests
 from appreg.tasks.records.next_tags import next_tags
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
@@ -52,6 +53,8 @@ class Merged(Struct, frozen=True, kw_only=True):
 
     lines: int
     """Lines of the journal that came in."""
+    people: dict[str, int]
+    """Who wrote how many of them, merges and what the program noted aside."""
     new: dict[str, int]
     """Records that came in, by their kind in words."""
     altered: dict[str, int]
@@ -139,6 +142,8 @@ def _looked_at(other: Place, progress: Progress) -> Iterator[tuple[Register, Seq
 
 def _copied(other: Place, draft: Path) -> None:
     if isinstance(other, Path):
+        if is_encrypted(other):
+            raise InputRefused(f"{other} is encrypted; take it in with `appreg merge`, which asks for its passphrase.")
         with as_it_stands(other) as connection:
             copy_whole(connection, other, draft)
         return
@@ -172,6 +177,7 @@ def _told(
 ) -> Merged:
     return Merged(
         lines=union.lines.count,
+        people=dict(union.lines.people),
         new=_by_kind(union.lines.new),
         altered=_by_kind(union.altered),
         gone=_by_kind(union.gone),

@@ -11,7 +11,8 @@ from typing import Any, Final
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.opening.copying import draft_in
 
-_HEAD: Final = b"age-encryption.org/v1\n"
+HEAD: Final = b"age-encryption.org/v1\n"
+"""What such a file begins with (https://age-encryption.org/v1, published)."""
 SHORTEST: Final = 8
 """Characters of a passphrase; shorter ones are guessed."""
 
@@ -20,7 +21,7 @@ def is_encrypted(path: Path) -> bool:
     """Tell whether a file is encrypted so."""
     try:
         with path.open("rb") as file:
-            return file.read(len(_HEAD)) == _HEAD
+            return file.read(len(HEAD)) == HEAD
     except OSError:
         return False
 

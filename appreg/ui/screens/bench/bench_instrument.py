@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from threading import Event, Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.records.checks import Check
 from appreg.errors import AppregError, InputRefused
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from appreg.exchange.instrument_lines import InstrumentLines
     from appreg.exchange.instrument_port import PortReader
     from appreg.ui.screens.bench.bench_screen import BenchScreen
+
+
+_LONGEST_END: Final = 1.0
+"""Seconds that the Bench waits for the port to be let go."""
 
 
 class BenchInstrument:
@@ -52,8 +56,10 @@ class BenchInstrument:
             self._thread.start()
 
     def end(self) -> None:
-        """Let go of the port; the thread ends within a tenth of a second."""
+        """Let go of the port; its thread looks up every tenth of a second."""
         self._stop.set()
+        if self._thread is not None:
+            self._thread.join(_LONGEST_END)
         self._thread, self._lines, self._of = None, None, ("", "")
 
     def _read(self, reader: "PortReader") -> None:
