@@ -65,7 +65,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 
 def _cells(found: "FoundItem") -> list[str]:
-    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.records.stated_words import outcome_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415
     from appreg.schedule.due_states import waited_dates  # noqa: PLC0415
 
     item = found.appliance
@@ -75,6 +76,6 @@ def _cells(found: "FoundItem") -> list[str]:
         found.site.name,
         found.location.name,
         item.state.value,
-        item.last_outcome.value if item.last_outcome else "never inspected",
+        outcome_words(item),
         *(date_words(day) if day else "-" for day in waited_dates(item)),
     ]

@@ -10,11 +10,9 @@ from appreg.clock import system_clock
 from appreg.errors import InputRefused, UsageRefused
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from appreg.cli.shapes.merge_shapes import ContestsAnswer, ContestShape, MergedAnswer
     from appreg.register.opening.register_file import Register
-    from appreg.tasks.keeping.merge_registers import GivenTwice, Merged
+    from appreg.tasks.keeping.merge_registers import Merged
     from appreg.tasks.keeping.settle_contests import Contest
 
 
@@ -56,78 +54,49 @@ def _refuse_odd(args: argparse.Namespace) -> None:
 
 def _merge(register: "Register", args: argparse.Namespace, console: Console) -> int:
     from appreg.cli.operator_name import operator_name  # noqa: PLC0415
+    from appreg.cli.passphrases import readable  # noqa: PLC0415
     from appreg.tasks.desk.keep_settings import load_settings, settings_path  # noqa: PLC0415
     from appreg.tasks.desk.locate_register import named_place  # noqa: PLC0415
     from appreg.tasks.keeping.merge_registers import merge_registers  # noqa: PLC0415
 
     other = named_place(args.other, os.environ, field="OTHER")
     settings = load_settings(settings_path(os.environ))
-    with console.progress("merging") as progress:
+    with readable(other) as source, console.progress("merging") as progress:
         merged = merge_registers(
             register,
             operator_name(),
-            other,
+            source,
             settings=settings,
             now=system_clock(),
             progress=progress,
             only_tried=args.dry_run,
         )
     if args.json:
-        console.json(_merged_answer(merged, str(other), saved=not args.dry_run))
+        console.json(_merged_answer(register, merged, str(other), saved=not args.dry_run))
     else:
-        _tell(merged, str(other), console, saved=not args.dry_run)
+        _tell(register, merged, str(other), console, saved=not args.dry_run)
     return ExitCode.FOUND_WRONG if merged.contests or merged.twice or merged.forked else ExitCode.FINE
 
 
-def _tell(merged: "Merged", other: str, console: Console, *, saved: bool) -> None:
+def _tell(register: "Register", merged: "Merged", other: str, console: Console, *, saved: bool) -> None:
+    from appreg.tasks.keeping.describe_merge import contest_line, merged_lines  # noqa: PLC0415
+
     if not merged.lines:
         console.line(f"{other} holds nothing that is not here already; nothing was changed.")
     elif saved:
         console.line(f"{other} was taken in: {merged.lines} lines of its journal.")
     else:
         console.line(f"{other} would bring in {merged.lines} lines of its journal; nothing was saved.")
-    for sentence in _sentences(merged, other):
-        console.line(sentence)
+    for what, words in merged_lines(merged, other):
+        console.line(f"{what}: {words}")
+    for contest in merged.contests:
+        console.line(f"contested: {contest_line(register, contest)}")
     if merged.contests and saved:
         console.line("Settle one with: appreg merge --settle CONTEST --keep NUMBER")
 
 
-def _sentences(merged: "Merged", other: str) -> "Iterator[str]":
-    for what, counts in (("new", merged.new), ("changed", merged.altered), ("removed", merged.gone)):
-        if counts:
-            yield f"{what}: {', '.join(f'{count} × {kind}' for kind, count in sorted(counts.items()))}"
-    for named in merged.came_back:
-        yield f"came back: {named}, removed in one place and changed or needed in the other"
-    yield from map(_twice_words, merged.twice)
-    for origin in merged.forked:
-        yield (
-            f"written in two places: the chain of the journal that ends in {origin}; both branches are kept, so ask "
-            "which machines used one copy"
-        )
-    if merged.half_filled:
-        yield f"{merged.half_filled} half-filled benches of {other} stay there, as they are no results."
-    yield from map(_contest_words, merged.contests)
-
-
-def _twice_words(each: "GivenTwice") -> str:
-    new = f"; a new tag would be {each.proposed}" if each.proposed else ""
-    return f"given twice: {each.called}{new}"
-
-
-def _contest_words(contest: "Contest") -> str:
-    values = "; ".join(
-        f"{number}: {_value(each.value)} ({each.who}, {each.when})" for number, each in enumerate(contest.values, 1)
-    )
-    return (
-        f"contested: {contest.mark}, {contest.field.replace('_', ' ')} of {contest.called} · {values} · the last stands"
-    )
-
-
-def _value(value: object) -> str:
-    return "nothing" if value in {None, ""} else str(value)
-
-
 def _contests(register: "Register", args: argparse.Namespace, console: Console) -> int:
+    from appreg.tasks.keeping.describe_merge import contest_line  # noqa: PLC0415
     from appreg.tasks.keeping.settle_contests import open_contests  # noqa: PLC0415
 
     found = open_contests(register)
@@ -135,12 +104,12 @@ def _contests(register: "Register", args: argparse.Namespace, console: Console) 
         answer: ContestsAnswer = {
             "format": "appreg.contests",
             "version": 1,
-            "contests": [_contest_answer(each) for each in found],
+            "contests": [_contest_answer(register, each) for each in found],
         }
         console.json(answer)
     else:
         for each in found:
-            console.line(_contest_words(each))
+            console.line(f"contested: {contest_line(register, each)}")
         if not found:
             console.line("Nothing is contested.")
     return ExitCode.FOUND_WRONG if found else ExitCode.FINE
@@ -164,18 +133,20 @@ def _settle(register: "Register", args: argparse.Namespace) -> None:
     settle(register, operator_name(), named[0], named[0].values[args.keep - 1])
 
 
-def _merged_answer(merged: "Merged", other: str, *, saved: bool) -> "MergedAnswer":
+def _merged_answer(register: "Register", merged: "Merged", other: str, *, saved: bool) -> "MergedAnswer":
     return {
         "format": "appreg.merged",
         "version": 1,
         "other": other,
         "saved": saved and merged.lines > 0,
         "lines": merged.lines,
+        "people": merged.people,
         "new": merged.new,
         "changed": merged.altered,
         "removed": merged.gone,
+        "failures_kept": list(merged.failures_kept),
         "came_back": list(merged.came_back),
-        "contests": [_contest_answer(each) for each in merged.contests],
+        "contests": [_contest_answer(register, each) for each in merged.contests],
         "given_twice": [
             {"kind": each.table.replace("_", " "), "key": each.uid, "value": each.value, "proposed": each.proposed}
             for each in merged.twice
@@ -186,7 +157,9 @@ def _merged_answer(merged: "Merged", other: str, *, saved: bool) -> "MergedAnswe
     }
 
 
-def _contest_answer(contest: "Contest") -> "ContestShape":
+def _contest_answer(register: "Register", contest: "Contest") -> "ContestShape":
+    from appreg.tasks.keeping.describe_merge import value_words  # noqa: PLC0415
+
     return {
         "contest": contest.mark,
         "kind": contest.table.replace("_", " "),
@@ -194,7 +167,7 @@ def _contest_answer(contest: "Contest") -> "ContestShape":
         "called": contest.called,
         "field": contest.field,
         "values": [
-            {"number": number, "value": _value(each.value), "who": each.who, "when": each.when}
+            {"number": number, "value": value_words(register, contest, each), "who": each.who, "when": each.when}
             for number, each in enumerate(contest.values, 1)
         ],
     }

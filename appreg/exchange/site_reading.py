@@ -45,7 +45,7 @@ class SiteFolder(Struct, frozen=True, kw_only=True):
     """By key of what was recorded: its place in that order."""
 
 
-class _Row(Struct, kw_only=True):
+class _Row(Struct, frozen=True, kw_only=True):
     """A line or a table, with its place."""
 
     kind: type[Any]

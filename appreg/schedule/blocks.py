@@ -25,10 +25,12 @@ class Moment(NamedTuple):
 
     on: date
     place: str
+    unseen: frozenset[str] = frozenset()
+    """Earlier places that whoever recorded it, in another place, could not see."""
 
     def is_since(self, other: "Moment") -> bool:
-        """It was recorded after the other, and not for a day before it: neither clock nor date alone decides."""
-        return self.place > other.place and self.on >= other.on
+        """It was recorded after the other by whoever could see it, and not for a day before it: no clock or date alone decides."""
+        return self.place > other.place and other.place not in self.unseen and self.on >= other.on
 
 
 _OUT_AND_BACK: Final = frozenset({Movement.ISSUED, Movement.RETURNED})

@@ -357,6 +357,17 @@ class AppregApp(ScanningApp):
         """Open the list of kept copies."""
         self.open_screen("copies")
 
+    def action_merge(self) -> None:
+        """Ask for another copy, and show what it would bring in."""
+        from appreg.ui.screens.merging.merge_work import merge_another  # noqa: PLC0415 - forms cost the first frame
+
+        if isinstance(self.screen, CommandScreen):
+            merge_another(self.screen)
+
+    def action_settle_contests(self) -> None:
+        """Open the list of what is to be settled."""
+        self.open_screen("settle")
+
     def action_printed(self) -> None:
         """Open the list of what was printed."""
         self.open_screen("printed")

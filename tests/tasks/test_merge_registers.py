@@ -9,11 +9,30 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from appreg.core.records.kept_records import Appliance, Inspection
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.checks import Entries
+from appreg.core.records.kept_records import (
+    Appliance,
+    Inspection,
+    InspectionKind,
+    Instrument,
+    LabelKind,
+    QueuedLabel,
+)
+from appreg.core.records.work_records import Movement, RemedialAction
+from appreg.core.values.outcomes import Outcome
+from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.items.list_blocked import blocks_of
+from appreg.tasks.items.record_movement import record_movement
+from appreg.tasks.keeping.begin_work import Search, begin_work
 from appreg.tasks.keeping.settle_contests import open_contests, settle
 from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.change_record import change_record
 from tests.tasks.merged_desks import (
+    TODAY,
     WAYS,
     Desk,
     School,
@@ -23,11 +42,28 @@ from tests.tasks.merged_desks import (
     look,
     tables_of,
 )
+from tests.tasks.worked_site import combined
 
 
 def two_desks(folder: Path) -> tuple[Desk, Desk, School]:
     one, school = first_desk(folder / "one")
     return one, one.copied_to(Desk(folder / "two", ahead=-3)), school
+
+
+FAILS = combined(earth="0.9")
+PASSES = combined()
+
+
+def tried(register: Register, school: School, item: Appliance, entries: Entries, *, put_right: str = "") -> Inspection:
+    """An inspection and test on a visit of that desk's own."""
+    instrument = add_instrument(register, "Ann", name="Tester", serial=str(len(register.find(Instrument))))
+    visit = start_visit(
+        register, "Ann", site=school.site.uid, on=TODAY, person=school.person.uid, instrument=instrument.uid
+    )
+    return record_inspection(
+        register, "Ann", appliance=item.uid, visit=visit.uid, kind=InspectionKind.COMBINED, entries=entries,
+        put_right=put_right,
+    ).inspection  # fmt: skip
 
 
 def sound(desk: Desk) -> None:
@@ -60,6 +96,51 @@ def test_two_laptops_copies_of_one_school_become_one(tmp_path: Path) -> None:
     assert tables_of(two) == tables_of(one)
     assert two.take_in(one).lines == 0
     assert one.take_in(two).new == {}
+
+
+def test_a_pass_that_could_not_know_of_a_failure_does_not_end_it(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        tried(register, school, kettle, FAILS)
+    with one.open() as register:
+        assert tried(register, school, kettle, PASSES).outcome is Outcome.PASS  # three hours later by the clocks
+    end = one.copied_to(Desk(tmp_path / "end"))
+    two.copied_to(Desk(tmp_path / "other"))
+    for desk, other in ((one, two), (Desk(tmp_path / "other"), end)):
+        (told,) = desk.take_in(other).failures_kept
+        assert told == (
+            "MS-001: the failure of 22 Sep 2026 stands: whoever recorded the pass of 22 Sep 2026, in another "
+            "place, could not know of it; inspect and test it again"
+        )
+        sound(desk)
+        with desk.open() as register:
+            item = register.get(Appliance, kettle.uid)
+            assert (item.last_outcome, item.state) == (Outcome.FAIL, ServiceState.WITHDRAWN)
+            assert [action.closed_by for action in register.find(RemedialAction)] == [None]
+            assert {label.kind for label in register.find(QueuedLabel, printed_on=None)} == {LabelKind.DO_NOT_USE}
+            assert begin_work(register, environ=desk.environ, now=desk.clock(), search=Search.WHOLE) == ()
+    with one.open() as register:
+        tried(register, school, kettle, PASSES, put_right="new lead")
+        assert register.get(Appliance, kettle.uid).last_outcome is Outcome.PASS
+    assert two.take_in(one).failures_kept == ()
+    sound(two)
+    assert tables_of(two) == tables_of(one)
+
+
+def test_a_look_that_could_not_know_that_an_item_came_back_lets_nobody_issue_it(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        record_movement(register, "Bea", appliance=kettle.uid, movement=Movement.TENANCY, on=TODAY)
+        assert blocks_of(register, kettle)
+    with one.open() as register:
+        tried(register, school, kettle, PASSES)
+    one.take_in(two)
+    with one.open() as register:
+        assert [block.event for block in blocks_of(register, kettle)] == ["before the next tenancy"]
+        tried(register, school, kettle, PASSES)
+        assert blocks_of(register, kettle) == ()
 
 
 @st.composite

@@ -22,6 +22,7 @@ from appreg.errors import InputRefused
 from appreg.register.journal import changes
 from appreg.register.journal.uid_source import UidSource
 from appreg.register.lists.inspection_lists import inspections_of, inspections_of_visit
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import open_register
 from appreg.tasks.inspecting.choose_visit import visit_of_day, visits_of
 from appreg.tasks.inspecting.open_bench import items_for_visit
@@ -44,6 +45,13 @@ DAY = timedelta(days=1)
 HOUR = 3_600_000
 FAILS = combined(earth="0.5")
 PASSES = combined()
+
+
+class OnePlace(Sight):
+    """All was recorded in one place."""
+
+    def __init__(self) -> None:
+        self._several = False
 
 
 class Hands(Struct):
@@ -390,7 +398,7 @@ def test_the_standing_is_the_rule_applied_to_the_journals_order(
         )
         saved.append(made)
     counting = [each for each in saved if each.uid not in replaced]
-    standing = standing_of(reversed(counting), saved)
+    standing = standing_of(reversed(counting), saved, sight=OnePlace())
     _check(standing, counting, saved)
 
 
@@ -441,7 +449,8 @@ def test_a_pass_beside_a_standing_failure_moves_no_date(
         kind=InspectionKind.COMBINED,
         date=TODAY + days * DAY,
     )
-    before, after = standing_of(saved, saved), standing_of([*saved, retest], [*saved, retest])
+    before = standing_of(saved, saved, sight=OnePlace())
+    after = standing_of([*saved, retest], [*saved, retest], sight=OnePlace())
     if after.failure is not None:
         assert (after.passed_on, after.tested_on) == (before.passed_on, before.tested_on)
 

@@ -21,27 +21,41 @@ from appreg.core.records.kept_records import (
     StatedInspection,
 )
 from appreg.core.records.stated_outcomes import StatedOutcome
+from appreg.core.records.stated_words import outcome_words
 from appreg.core.records.work_records import IntervalKind, OverrideScope
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.periods import Period
-from appreg.errors import InputRefused
+from appreg.errors import InputRefused, NotFound
 from appreg.paper.documents.register_lines import item_row
 from appreg.register.checking.checking import problems
 from appreg.register.history.journal import entries_of
 from appreg.schedule.due_dates import date_after
+from appreg.schedule.due_states import DueState
 from appreg.schedule.interval_overrides import Signature
 from appreg.tasks.desk.find_rules import rules_of
+from appreg.tasks.documents.confirm_printed import confirm_printed
+from appreg.tasks.documents.paper_kinds import Asked
+from appreg.tasks.documents.print_labels import print_labels
+from appreg.tasks.documents.tell_remedial import remedial_document
+from appreg.tasks.documents.write_notice import failure_notice, write_notice
 from appreg.tasks.documents.write_site_register import site_document
+from appreg.tasks.documents.write_summary import duty_summary
+from appreg.tasks.inspecting.open_bench import open_bench
 from appreg.tasks.items.show_item import show_item
+from appreg.tasks.planning.list_due import list_due
 from appreg.tasks.planning.override_interval import override_interval
 from appreg.tasks.records.set_service_state import set_service_state
 from appreg.tasks.records.undo_step import DoneStep, undo_step
 from appreg.tasks.standing.check_standings import standing_problems
 from appreg.tasks.standing.keep_stated import keep_stated
-from appreg.tasks.standing.queue_labels import queue_labels
+from appreg.tasks.standing.queue_labels import queue_labels, remove_from_tray, waiting_labels
+from appreg.tasks.standing.settle_after_merge import settle_after_merge
 from appreg.ui.app import AppregApp
 from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.screens.bench.bench_words import last_result, standing_words
+from appreg.ui.screens.bench.last_time import last_time_page
 from appreg.ui.screens.item.item_screen import ItemScreen
+from tests.paper.pdf_reading import whole_text
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 SOON = date(2026, 9, 1)
@@ -204,3 +218,97 @@ def test_the_command_line_shows_it(site: WorkedSite, capsys: pytest.CaptureFixtu
     assert main(["show", item.tag, "--json", "--register", site.register.place]) == 0
     (told,) = json.loads(capsys.readouterr().out)["stated"]
     assert (told["stated"], told["date"], told["line"]) == ("stated pass", "2026-09-01", 3)
+
+
+def test_a_failure_that_another_states_is_on_every_list_of_failures_worded_as_such(tmp_path: Path) -> None:
+    with worked_site(tmp_path, landlord_profile="gb-england-social") as let:
+        item = tell(let, let.kettle("HR-001"), SOON, StatedOutcome.FAIL)
+        tell(let, item, date(2026, 10, 1))  # no pass that is only stated ends it
+        told = "failed 01 Sep 2026, stated by another, without readings by Another [red]: from =1+1.csv, line 3"
+        # SI 2025/1043 (published): an unsafe item is repaired or replaced within 28 days.
+        (line,) = list_due(let.register, today=TODAY).repairs
+        assert (line.due, line.state) == (date(2026, 9, 29), DueState.REPAIR_LATE)
+        assert told in line.because
+        document = remedial_document(let.register, Asked(), TODAY)
+        ((row,),) = [group.rows for group in document.tables[0].groups]
+        assert (row[0], row[2], row[4], row[6]) == ("HR-001", SOON, date(2026, 9, 29), "nothing recorded")
+        assert str(row[3]) in told
+        assert (1, "item to be put right") in document.counts
+        summary = duty_summary(let.register, let.site.uid, today=TODAY)
+        assert "failed on 01 Sep 2026, stated by another, without readings" in summary.failed[0]
+        let.record(item, combined(), let.visit(TODAY))
+        assert list_due(let.register, today=TODAY).repairs == ()
+        assert document != remedial_document(let.register, Asked(), TODAY)
+
+
+def test_the_notice_of_a_failure_that_another_states_forbids_the_use_and_names_the_source(
+    site: WorkedSite, tmp_path: Path
+) -> None:
+    item = tell(site, site.kettle(), SOON, StatedOutcome.FAIL)
+    notice = failure_notice(site.register, item=item.uid, today=TODAY)
+    assert (notice.failed_on, notice.since, notice.found_by) == (SOON, None, "Another [red]")
+    write_notice(site.register, Asked(item=item.uid), out=tmp_path / "n.pdf", today=TODAY)
+    text = whole_text(tmp_path / "n.pdf")
+    for words in ("DO NOT USE", "Stated by another, without readings", "from =1+1.csv, line 3", "No check is named"):
+        assert words in " ".join(text.split())
+    site.record(item, combined(), site.visit(TODAY))
+    with pytest.raises(NotFound):
+        failure_notice(site.register, item=item.uid, today=TODAY)
+
+
+def test_an_item_merged_in_with_a_stated_failure_is_not_left_in_service(site: WorkedSite) -> None:
+    item = tell(site, site.kettle(), SOON, StatedOutcome.FAIL)
+    with site.register.change(WHO) as change:
+        change.put(replace(item, state=ServiceState.IN_SERVICE))
+    with site.register.change(WHO, "merge") as change:
+        settle_after_merge(site.register, change, [item.uid])
+    assert site.again(item).state is ServiceState.WITHDRAWN
+
+
+def test_the_bench_says_that_a_failure_stated_by_another_holds_the_item(site: WorkedSite) -> None:
+    item = tell(site, site.kettle(), SOON, StatedOutcome.FAIL)
+    bench = open_bench(site.register, item.uid, today=TODAY)
+    assert last_result(bench) == "fail, stated by another on 01 Sep 2026, without readings"
+    assert "Failed 01 Sep 2026, stated by another, without readings" in standing_words((), bench.stated_failure)
+    assert "never inspected" not in last_time_page(None, bench.stated).plain
+    passed = tell(site, site.kettle(), SOON)
+    assert last_result(open_bench(site.register, passed.uid, today=TODAY)).startswith("stated by another")
+    assert open_bench(site.register, passed.uid, today=TODAY).stated_failure is None
+    assert outcome_words(passed) == "stated by another on 01 Sep 2026, without readings"
+    assert outcome_words(site.kettle()) == "never inspected"
+
+
+def test_a_failure_that_another_states_has_a_label_that_forbids_the_use_until_it_is_printed(
+    site: WorkedSite, tmp_path: Path
+) -> None:
+    register = site.register
+    item = tell(site, site.kettle(), SOON, StatedOutcome.FAIL)
+    (label,) = waiting_labels(register, today=TODAY)
+    text = label.text()
+    assert (text.kind, text.on, text.initials) == (LabelKind.DO_NOT_USE, SOON, "stated by another")
+    assert text.cause == "without readings; Another [red]"
+    sheet = tmp_path / "labels.pdf"
+    assert print_labels(register, WHO, out=sheet, today=TODAY).count == 1
+    assert "DO NOT USE" in whole_text(sheet)
+    assert waiting_labels(register, today=TODAY) == ()
+    assert len(waiting_labels(register, today=TODAY, printed_too=True)) == 1
+    confirmed = confirm_printed(register, WHO, file=sheet, spoiled=[(1, 1)], today=TODAY)
+    assert (confirmed.waiting, len(waiting_labels(register, today=TODAY))) == (1, 1)
+    assert remove_from_tray(register, WHO, labels=[label.queued.uid]) == 1
+    assert waiting_labels(register, today=TODAY) == ()
+    assert [each.kind for each in queue_labels(register, WHO, appliances=[item.uid], today=TODAY)] == [
+        LabelKind.DO_NOT_USE
+    ]
+    assert len(waiting_labels(register, today=TODAY)) == 1
+    site.record(item, combined(), site.visit(TODAY))
+    assert [each.queued.kind for each in waiting_labels(register, today=TODAY)] == [LabelKind.PASS]
+    (spoilt,) = confirm_printed(register, WHO, file=sheet, today=TODAY).spoilt
+    assert spoilt.why == "has no failure that stands meanwhile"
+    assert list(problems(register)) == []
+
+
+def test_where_a_failure_was_found_here_too_its_label_alone_waits(site: WorkedSite) -> None:
+    failed = site.record(site.kettle(), combined(earth="0.9"), site.visit(SOON)).appliance
+    tell(site, failed, date(2026, 10, 1), StatedOutcome.FAIL)
+    (label,) = waiting_labels(site.register, today=TODAY)
+    assert (label.stated, label.untrue) == (None, "")

@@ -45,10 +45,14 @@ class MergedAnswer(TypedDict):
     saved: bool
     lines: int
     """Of the other's journal."""
+    people: dict[str, int]
+    """Who wrote how many of them."""
     new: dict[str, int]
     """Records that came in, by kind."""
     changed: dict[str, int]
     removed: dict[str, int]
+    failures_kept: list[str]
+    """What passed in one place while nobody there could know of its failure: the failure stands."""
     came_back: list[str]
     contests: list[ContestShape]
     given_twice: list[GivenTwiceShape]

@@ -19,7 +19,9 @@ class FailureNotice(Struct, frozen=True, kw_only=True):
     site: Site
     failed_on: date
     found_by: str
-    """Name and firm of whoever found the failure."""
+    """Name and firm of whoever found the failure, or whoever states it."""
+    stated: str = ""
+    """Of a failure that another states without readings: that, where it comes from and what is said; empty: it was found here."""
     ask: str
     """Whom to ask, and how to reach them."""
     put_right_by: date | None = None

@@ -105,7 +105,9 @@ def _put_failed(flow: PageFlow, notice: FailureNotice) -> None:
     for finding in failed:
         flow.put(_failed_row(finding, widths, flow.canvas), after=1.4)
     remarks = notice.item.inspection.remarks if notice.item.inspection is not None else ""
-    put_paragraphs(flow, [remarks or ("" if failed else "No check is named; ask the person who found it.")], ink=_TEXT)
+    unnamed = "No check is named; ask the person who found it."
+    said = f"{notice.stated[0].upper()}{notice.stated[1:]}. {unnamed}" if notice.stated else ""
+    put_paragraphs(flow, [said or remarks or ("" if failed else unnamed)], ink=_TEXT)
 
 
 def _failed_row(finding: FindingRecord, widths: Sequence[float], canvas: PageCanvas) -> Block:

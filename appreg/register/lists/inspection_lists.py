@@ -10,6 +10,7 @@ from msgspec import Struct
 from appreg.core.records.kept_records import FindingRecord, Inspection, StatedInspection
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_ends import place_column
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import Damaged
 from appreg.register.schema.record_kinds import kind_of
@@ -58,6 +59,8 @@ class SavedInspections(Struct, frozen=True, kw_only=True):
     """Those of them that count."""
     stated: tuple[Stated, ...] = ()
     """What somebody else states of it without readings, in the journal's order; none of them is an inspection."""
+    sight: Sight
+    """Tells what whoever recorded one of them could see."""
 
     @property
     def newest_first(self) -> tuple[Inspection, ...]:
@@ -66,9 +69,11 @@ class SavedInspections(Struct, frozen=True, kw_only=True):
         return tuple(sorted(self.saved, key=lambda each: (each.date, places[each.uid]), reverse=True))
 
     @staticmethod
-    def read(rows: Sequence[tuple[Any, ...]], stated: Sequence[tuple[Any, ...]] = ()) -> "SavedInspections":
+    def read(
+        sight: Sight, rows: Sequence[tuple[Any, ...]], stated: Sequence[tuple[Any, ...]] = ()
+    ) -> "SavedInspections":
         """Those of one item in rows of saved_inspections_among() and stated_among(); raises RecordDamaged."""
-        return _saved(rows, stated)
+        return _saved(sight, rows, stated)
 
 
 def saved_inspections_among(register: Register, items: Collection[Uid]) -> dict[str, list[tuple[Any, ...]]]:
@@ -95,25 +100,29 @@ def stated_among(register: Register, items: Collection[Uid]) -> dict[str, list[t
 def stated_of(register: Register, appliance: Uid) -> tuple[StatedInspection, ...]:
     """What others state of an item that can be read, newest first."""
     rows = register.rows(f"{_STATED_ROWS} WHERE s.appliance = ?", (appliance,))
-    told = _saved((), rows, damaged=register.damage.note_record).stated
+    told = _saved(Sight(register), (), rows, damaged=register.damage.note_record).stated
     return tuple(each.record for each in sorted(told, key=lambda each: (each.record.on, each.after), reverse=True))
 
 
-def saved_inspections(register: Register, appliance: Uid, *, readable: bool = False) -> SavedInspections:
+def saved_inspections(
+    register: Register, appliance: Uid, *, readable: bool = False, sight: Sight | None = None
+) -> SavedInspections:
     """All inspections of an appliance in the order in which they were saved, and which of them count.
 
-    `readable` as in inspections_of.
+    `readable` as in inspections_of; one `sight` serves for many items.
     """
     rows = register.rows(
         f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i WHERE i.appliance = ?",
         (appliance,),
     )
     stated = register.rows(f"{_STATED_ROWS} WHERE s.appliance = ?", (appliance,))
-    return _saved(rows, stated, damaged=register.damage.note_record if readable else None)
+    damaged = register.damage.note_record if readable else None
+    return _saved(sight or Sight(register), rows, stated, damaged=damaged)
 
 
 def saved_inspections_by_item(register: Register) -> Iterator[tuple[Uid, SavedInspections]]:
     """The same of every item that was ever inspected, or of which anything is stated, one after the other."""
+    sight = Sight(register)
     stated: dict[str, list[tuple[Any, ...]]] = {}
     for row in register.rows(_STATED_ROWS):
         stated.setdefault(row[_STATED_OF], []).append(row)
@@ -121,9 +130,9 @@ def saved_inspections_by_item(register: Register) -> Iterator[tuple[Uid, SavedIn
         f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i ORDER BY i.appliance"
     )
     for appliance, own in groupby(rows, key=lambda row: row[_APPLIANCE]):
-        yield Uid(appliance), _saved(list(own), stated.pop(appliance, ()))
+        yield Uid(appliance), _saved(sight, list(own), stated.pop(appliance, ()))
     for appliance, told in stated.items():
-        yield Uid(appliance), _saved((), told)
+        yield Uid(appliance), _saved(sight, (), told)
 
 
 def inspections_of(register: Register, appliance: Uid, *, readable: bool = False) -> list[Inspection]:
@@ -156,6 +165,7 @@ def inspections_of_visit(register: Register, visit: Uid, *, effective: bool = Tr
 
 
 def _saved(
+    sight: Sight,
     rows: Sequence[tuple[Any, ...]],
     stated: Sequence[tuple[Any, ...]] = (),
     *,
@@ -168,6 +178,7 @@ def _saved(
     ]
     places = [place for _, _, place in decoded]
     return SavedInspections(
+        sight=sight,
         saved=tuple(each for each, _, _ in decoded),
         counting=tuple(each for each, counts, _ in decoded if counts),
         stated=tuple(

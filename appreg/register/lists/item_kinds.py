@@ -32,6 +32,7 @@ class ItemKind(Struct, frozen=True, kw_only=True):
 class PassedInspection(Struct, frozen=True, kw_only=True):
     """A passed inspection of one item."""
 
+    uid: Uid
     appliance: Uid
     kind: InspectionKind
     place: str
@@ -94,14 +95,16 @@ def passes_at(register: Register, *, site: Uid | None = None, appliance: Uid | N
     if appliance is not None:
         here, parameters = " AND i.appliance = ?", (appliance,)
     rows = register.rows(
-        f'SELECT i.appliance, i.kind, {INSPECTION_PLACE}, i."date", v.site FROM inspection i '
+        f'SELECT i.appliance, i.kind, {INSPECTION_PLACE}, i."date", v.site, i.uid FROM inspection i '
         f"JOIN appliance a ON a.uid = i.appliance JOIN visit v ON v.uid = i.visit "
         f"WHERE i.outcome = 'pass'{here} AND {STANDING} ORDER BY 3, i.uid",
         parameters,
     )
     return [
-        PassedInspection(appliance=Uid(item), kind=InspectionKind(kind), place=place, on=on, site=Uid(where))
-        for item, kind, place, on, where in rows
+        PassedInspection(
+            uid=Uid(uid), appliance=Uid(item), kind=InspectionKind(kind), place=place, on=on, site=Uid(where)
+        )
+        for item, kind, place, on, where, uid in rows
         # What cannot be read proves no pass, and so lifts no block.
         if kind in _KINDS and is_day(on)
     ]

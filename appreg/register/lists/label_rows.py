@@ -9,6 +9,7 @@ from msgspec import Struct
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import SavedInspections, saved_inspections_among, stated_among
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import kind_of
 
@@ -26,6 +27,7 @@ class LabelRows(Struct, frozen=True, kw_only=True):
     _saved: dict[str, Sequence[_Row]]
     _stated: dict[str, Sequence[_Row]]
     _findings: dict[str, list[_Row]]
+    _sight: Sight
 
     @classmethod
     def of(cls, register: Register, *, items: Collection[Uid], inspections: Collection[Uid]) -> Self:
@@ -43,6 +45,7 @@ class LabelRows(Struct, frozen=True, kw_only=True):
             },
             _stated={key: rows for part in _parts(items) for key, rows in stated_among(register, part).items()},
             _findings=findings,
+            _sight=Sight(register),
         )
 
     def appliance(self, uid: Uid) -> Appliance:
@@ -57,7 +60,7 @@ class LabelRows(Struct, frozen=True, kw_only=True):
 
     def saved(self, item: Uid) -> SavedInspections:
         """All inspections of one of the items; raises RecordDamaged."""
-        return SavedInspections.read(self._saved.get(item, ()), self._stated.get(item, ()))
+        return SavedInspections.read(self._sight, self._saved.get(item, ()), self._stated.get(item, ()))
 
     def findings(self, inspection: Uid) -> list[FindingRecord]:
         """The findings of one of the inspections in the order of the checks; raises RecordDamaged."""

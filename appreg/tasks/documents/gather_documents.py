@@ -22,6 +22,7 @@ from appreg.register.lists.inspection_lists import effective_inspections, findin
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.inspecting.list_repairs import put_right_by
+from appreg.tasks.standing.settle_standing import read_standing
 
 
 class DocumentGatherer:
@@ -72,8 +73,11 @@ class DocumentGatherer:
         )
 
     def _stated(self, item: Appliance, inspection: Inspection | None) -> str:
-        """The latest that another states of it, later than the inspection shown."""
+        """The failure that stands as another states it, else the latest stated, later than the inspection shown."""
         told = stated_of(self._register, item.uid)
+        failure = read_standing(self._register, item.uid).stated_failure if told else None
+        if failure is not None:
+            return stated_words(failure, self._dates)
         newer = told and (inspection is None or told[0].on > inspection.date)
         return stated_words(told[0], self._dates) if newer else ""
 

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Instrument, Person
+from appreg.core.records.stated_words import outcome_words
 from appreg.core.values.asset_tags import tag_order
 from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
@@ -105,7 +106,7 @@ _Told = tuple[Appliance, Row]
 
 def _of_make(register: Register, asked: Asked) -> list[_Told]:
     return [
-        (item, (item.tag, _named(item), item.last_date, item.last_outcome or "never inspected", _state(item)))
+        (item, (item.tag, _named(item), item.last_date, outcome_words(item), _state(item)))
         for item in items_ever(register, site=asked.site)
         if _same(asked.make, item.make) and _same(asked.model, item.model)
     ]

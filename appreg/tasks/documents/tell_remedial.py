@@ -7,7 +7,8 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, AssetTag, Category, Inspection
+from appreg.core.records.kept_records import Appliance, AssetTag, Category, FindingRecord, Inspection
+from appreg.core.records.stated_words import failure_words
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.fuse_advice import fuse_to_fit
 from appreg.core.rules.item_facts import facts_of
@@ -28,6 +29,7 @@ from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.documents.tell_sites import PLACE, by_place, date_form_of, place_of, title_of
 from appreg.tasks.inspecting.list_repairs import put_right_by
+from appreg.tasks.standing.stated_failures import StatedFailure, stated_failures
 
 _NOTHING_DONE: Final = "nothing recorded"
 _COLUMNS: Final = (
@@ -56,7 +58,15 @@ class _Failure(Struct, frozen=True, kw_only=True):
     """A failure that is not put right, with its item."""
 
     item: Appliance
-    action: RemedialAction
+    key: Uid
+    on: date
+    why: str
+    """Each check that failed with its reading and limit, and what was remarked; or that another states it."""
+    checks: tuple[str, ...] = ()
+    """The checks that failed; none where another states it."""
+    told: str = ""
+    repair: str = ""
+    repaired_on: date | None = None
 
 
 def remedial_document(register: Register, asked: Asked, today: date) -> ListDocument:
@@ -66,12 +76,11 @@ def remedial_document(register: Register, asked: Asked, today: date) -> ListDocu
     failures = _failures(register, asked.site)
 
     def row(failure: _Failure) -> Row:
-        item, action = failure.item, failure.action
+        item = failure.item
         named = " · ".join(part for part in (item.name, plate_words(item)) if part)
-        by = put_right_by(rules.profile(item), item, action.opened_on)
-        repair = action.repair or _NOTHING_DONE
-        what = _why(register, failure)
-        return item.tag, named, action.opened_on, what, by, action.told, repair, action.repaired_on
+        by = put_right_by(rules.profile(item), item, failure.on)
+        repair = failure.repair or _NOTHING_DONE
+        return item.tag, named, failure.on, failure.why, by, failure.told, repair, failure.repaired_on
 
     table = ToldTable(
         title="To be put right",
@@ -81,7 +90,7 @@ def remedial_document(register: Register, asked: Asked, today: date) -> ListDocu
         none="no failure waits to be put right",
     )
     items = len({each.item.uid for each in failures})
-    waiting = sum(not each.action.repair for each in failures)
+    waiting = sum(not each.repair for each in failures)
     return ListDocument(
         kind="Remedial list",
         title=title_of(register, asked.site),
@@ -114,23 +123,45 @@ def materials_document(register: Register, asked: Asked, today: date) -> ListDoc
 
 
 def _failures(register: Register, site: Uid | None) -> list[_Failure]:
-    """One for each open action, since an item may have failed of more than one thing; those disposed of are left out."""
+    """One for each open action, since an item may have failed of more than one thing, and for each that another states.
+
+    Those disposed of are left out.
+    """
+    found = ((register.get(Appliance, each.appliance), each) for each in register.find(RemedialAction, closed_by=None))
     failures = [
-        _Failure(item=register.get(Appliance, action.appliance), action=action)
-        for action in register.find(RemedialAction, closed_by=None)
+        _found(register, item, action)
+        for item, action in found
+        if item.state is not ServiceState.DISPOSED and site in {None, item.site}
     ]
-    kept = [
-        each for each in failures if each.item.state is not ServiceState.DISPOSED and site in {None, each.item.site}
-    ]
-    return sorted(kept, key=lambda each: (tag_order(each.item.tag), each.action.opened_on, each.action.uid))
+    failures += [_stated(each) for each in stated_failures(register, site=site)]
+    return sorted(failures, key=lambda each: (tag_order(each.item.tag), each.on, each.key))
+
+
+def _found(register: Register, item: Appliance, action: RemedialAction) -> _Failure:
+    findings = findings_of(register, action.inspection)
+    return _Failure(
+        item=item,
+        key=action.uid,
+        on=action.opened_on,
+        why=_why(register, item, action, findings),
+        checks=tuple(each.check_name for each in findings if each.finding == CheckResult.FAIL),
+        told=action.told,
+        repair=action.repair,
+        repaired_on=action.repaired_on,
+    )
+
+
+def _stated(failure: StatedFailure) -> _Failure:
+    stated = failure.stated
+    return _Failure(item=failure.item, key=stated.uid, on=stated.on, why=failure_words(stated))
 
 
 def _materials(register: Register, rules: RuleFinder, failures: list[_Failure], site: Uid | None) -> ToldTable:
     wanted: dict[str, list[str]] = {}
     for tag, size in sorted(_fuses(register, rules, site), key=lambda each: (each[1], tag_order(each[0]))):
         wanted.setdefault(size, []).append(tag)
-    for failure in (each for each in failures if not each.action.repair):
-        for check in _failed_checks(register, failure):
+    for failure in (each for each in failures if not each.repair):
+        for check in failure.checks:
             tags = wanted.setdefault(f"repair: {check_words(check)}", [])
             if failure.item.tag not in tags:
                 tags.append(failure.item.tag)
@@ -138,21 +169,10 @@ def _materials(register: Register, rules: RuleFinder, failures: list[_Failure], 
     return ToldTable(title="To bring", columns=_MATERIALS, groups=one_group(rows), none="nothing is to be brought")
 
 
-def _why(register: Register, failure: _Failure) -> str:
-    """Each check that failed with its reading and limit, and what was remarked."""
-    inspection = register.get(Inspection, failure.action.inspection)
-    found = InspectedItem(
-        appliance=failure.item,
-        location="",
-        inspection=inspection,
-        findings=tuple(findings_of(register, inspection.uid)),
-    )
-    return "; ".join(part for part in (failing_words(found) or failure.action.what, inspection.remarks) if part)
-
-
-def _failed_checks(register: Register, failure: _Failure) -> Iterable[str]:
-    findings = findings_of(register, failure.action.inspection)
-    return [each.check_name for each in findings if each.finding == CheckResult.FAIL]
+def _why(register: Register, item: Appliance, action: RemedialAction, findings: Iterable[FindingRecord]) -> str:
+    inspection = register.get(Inspection, action.inspection)
+    found = InspectedItem(appliance=item, location="", inspection=inspection, findings=tuple(findings))
+    return "; ".join(part for part in (failing_words(found) or action.what, inspection.remarks) if part)
 
 
 def _fuses(register: Register, rules: RuleFinder, site: Uid | None) -> Iterator[tuple[AssetTag, str]]:

@@ -5,6 +5,7 @@ from typing import Final
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Location, Site
+from appreg.core.records.stated_words import is_only_stated, outcome_words
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.told_tables import CellKind, Row, TableColumn, ToldTable, one_group
 from appreg.core.values.uids import Uid
@@ -99,6 +100,8 @@ def _stood(line: InspectedItem, *, failed: bool, today: date) -> str:
         return _FAILED
     if thing.state is not ServiceState.IN_SERVICE:
         return thing.state.value
+    if is_only_stated(thing):
+        return outcome_words(thing)
     if line.inspection is None:
         return _NEVER
     if is_item_overdue(thing, today):

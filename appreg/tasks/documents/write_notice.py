@@ -4,7 +4,9 @@ from datetime import date
 from pathlib import Path
 
 from appreg.core.judging.remedies import remedies_for
-from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Person
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Person, StatedInspection
+from appreg.core.records.stated_words import failure_words
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.uids import Uid
@@ -24,7 +26,7 @@ from appreg.tasks.documents.name_contact import contact_of
 from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.list_repairs import put_right_by
 from appreg.tasks.standing.queue_labels import whom_to_ask
-from appreg.tasks.standing.settle_standing import standing_of, standing_places
+from appreg.tasks.standing.settle_standing import standing_among, standing_of, standing_places
 
 
 def write_notice(
@@ -54,8 +56,11 @@ def failure_notice(register: Register, *, item: Uid, size: SheetSize = SheetSize
     refuse_stray_records(register)
     thing = register.get(Appliance, item)
     known = saved_inspections(register, item)
-    failure = standing_of(known.counting, known.saved).failure
-    told = failure or next((each for each in known.newest_first if _is_failure(each, known)), None)
+    standing = standing_among(known)
+    told = standing.failure
+    if told is None and standing.stated_failure is not None:
+        return _stated_notice(register, thing, standing.stated_failure, size, today)
+    told = told or next((each for each in known.newest_first if _is_failure(each, known)), None)
     if told is None:
         raise NotFound(f"{thing.tag} has no failure on record that counts, so there is nothing to give notice of.")
     rules = rules_of(register, thing)
@@ -69,9 +74,31 @@ def failure_notice(register: Register, *, item: Uid, size: SheetSize = SheetSize
         found_by=", ".join(part for part in (person.name, person.firm) if part),
         ask=contact_of(register, rules.site) or whom_to_ask(rules.site, person),
         put_right_by=put_right_by(rules.profile, thing, told.date),
-        since=None if failure is not None else _passed_after(register, told, known),
+        since=None if standing.failure is not None else _passed_after(register, told, known),
         remedies=remedies_for(each.check_name for each in line.findings if each.finding == CheckResult.FAIL),
         done=line.remedial_action,
+        size=size,
+        dates=dates,
+        printed=today,
+        state=present_state(register, today),
+    )
+
+
+def _stated_notice(
+    register: Register, item: Appliance, stated: StatedInspection, size: SheetSize, today: date
+) -> FailureNotice:
+    """Of a failure that another states: it names no check, and the item is held until it has passed a whole test here."""
+    rules = rules_of(register, item)
+    dates = load_rule_book(rules.site.rule_book).date_form
+    return FailureNotice(
+        item=DocumentGatherer(register, dates).line(item, None),
+        site=rules.site,
+        failed_on=stated.on,
+        found_by=stated.stated_by or "another, who is not named",
+        stated=failure_words(stated),
+        ask=contact_of(register, rules.site) or whom_to_ask(rules.site, None),
+        put_right_by=put_right_by(rules.profile, item, stated.on),
+        done="withdrawn from use" if item.state is ServiceState.WITHDRAWN else str(item.state),
         size=size,
         dates=dates,
         printed=today,
@@ -94,7 +121,7 @@ def _passed_after(register: Register, failure: Inspection, known: SavedInspectio
             if each.outcome is Outcome.PASS
             and each.kind is InspectionKind.COMBINED
             and failure in counting[:place]
-            and standing_of(counting[:place], known.saved).failure is None
+            and standing_of(counting[:place], known.saved, sight=known.sight).failure is None
         ),
         None,
     )

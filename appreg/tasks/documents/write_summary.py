@@ -7,6 +7,7 @@ from typing import Final
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Client, Inspection, Location, Person, Site
+from appreg.core.records.stated_words import BY_ANOTHER
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import MONTHS, DateForm, date_words
@@ -32,8 +33,8 @@ _SOON: Final = 30
 class _Failed:
     """An item whose failure stands."""
 
-    def __init__(self, item: Appliance, on: date, by: date | None) -> None:
-        self.item, self.on, self.by = item, on, by
+    def __init__(self, item: Appliance, on: date, by: date | None, *, is_stated: bool) -> None:
+        self.item, self.on, self.by, self.is_stated = item, on, by, is_stated
 
 
 def write_summary_asked(
@@ -67,9 +68,9 @@ def duty_summary(register: Register, site: Uid, *, today: date) -> DutySummary:
     items = [each for each in appliances_of(register, site=site) if each.state is not ServiceState.DISPOSED]
     rooms = {each.uid: each.name for each in register.find(Location, site=site)}
     failed = [
-        _Failed(item, failed_on, put_right_by(duty, item, failed_on))
+        _Failed(item, failed_on, put_right_by(duty, item, failed_on), is_stated=standing.failure is None)
         for item in items
-        if item.last_date and (failed_on := read_standing(register, item.uid).failed_on)
+        if item.last_date and (failed_on := (standing := read_standing(register, item.uid)).failed_on)
     ]
     overdue = sorted((item for item in items if is_item_overdue(item, today)), key=_first_due)
     return DutySummary(
@@ -158,7 +159,8 @@ def _months(items: Sequence[Appliance], today: date) -> tuple[SummaryMonth, ...]
 def _failed_line(each: _Failed, rooms: dict[Uid, str], dates: DateForm) -> str:
     by = f"; put right by {date_words(each.by, dates)}" if each.by else ""
     item = each.item
-    return f"{item.tag}  {item.name}, {rooms[item.location]}: failed on {date_words(each.on, dates)}, {item.state}{by}"
+    on = f"{date_words(each.on, dates)}{f', {BY_ANOTHER}' if each.is_stated else ''}"
+    return f"{item.tag}  {item.name}, {rooms[item.location]}: failed on {on}, {item.state}{by}"
 
 
 def _last_visit(register: Register, items: Sequence[Appliance], dates: DateForm) -> str:

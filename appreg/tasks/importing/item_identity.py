@@ -28,7 +28,7 @@ _MOST_NAMED = 3
 """Candidates that a sentence names."""
 
 
-class Marks(Struct, frozen=True):
+class Marks(Struct, frozen=True, kw_only=True):
     """What a row says of which item it means."""
 
     line: int

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
 from msgspec.structs import replace
 
@@ -19,11 +19,15 @@ from appreg.register.lists.inspection_lists import (
     stated_among,
 )
 from appreg.register.lists.open_actions import open_actions_among
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import ItemRules
 from appreg.tasks.importing.judged_results import marks_of
 from appreg.tasks.standing.keep_stated import standing_item
 from appreg.tasks.standing.settle_standing import Standing, standing_of
+
+_UNKNOWN: Final = Standing(last=None, failure=None, passed_on=None, tested_by=None, seen_on=None)
+"""Of an item that nothing is known of."""
 
 
 class ItemPast:
@@ -35,6 +39,7 @@ class ItemPast:
         self._saved = list(known.saved)
         self._counting = list(known.counting)
         self._stated = list(known.stated)
+        self._sight = known.sight
         self._actions = actions
         self._standing: Standing | None = None
         self._findings: dict[Uid, tuple[FindingRecord, ...]] = {}
@@ -43,7 +48,9 @@ class ItemPast:
     def standing(self) -> Standing:
         """What all of it comes to."""
         if self._standing is None:
-            self._standing = standing_of(self._counting, self._saved, self._stated)
+            known = self._counting or self._stated
+            counted = (self._counting, self._saved, self._stated)
+            self._standing = standing_of(*counted, sight=self._sight) if known else _UNKNOWN
         return self._standing
 
     def inspected(self, on: date, kind: InspectionKind) -> list[Inspection]:
@@ -113,11 +120,11 @@ def item_pasts(register: Register, items: Collection[Appliance]) -> dict[Uid, It
     keys = [item.uid for item in items]
     saved: dict[str, list[tuple[Any, ...]]] = saved_inspections_among(register, keys)
     stated: dict[str, list[tuple[Any, ...]]] = stated_among(register, keys)
-    actions = open_actions_among(register, keys)
+    actions, sight = open_actions_among(register, keys), Sight(register)
     return {
         item.uid: ItemPast(
             item,
-            SavedInspections.read(saved.get(item.uid, ()), stated.get(item.uid, ())),
+            SavedInspections.read(sight, saved.get(item.uid, ()), stated.get(item.uid, ())),
             actions.get(item.uid, []),
         )
         for item in items

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from appreg.core.records.category_defaults import filled
 from appreg.core.records.kept_records import Category, Location, Site
@@ -104,17 +104,14 @@ class _Named(Struct, frozen=True):
         raise InputRefused(f"there is no site “{called}”; add it, or import it first with --as sites.", field="site")
 
 
-class _CertainCategories(Struct):
+class _CertainCategories:
     """Categories by the texts that name one of them beyond doubt; each text is looked up once."""
 
-    _every: list[Category]
-    _beginnings: frozenset[str] = frozenset()
-    by_uid: dict[Uid, Category] = field(default_factory=dict)
-    _known: dict[str, Category | None] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        self.by_uid = {each.uid: each for each in self._every}
-        names = (name.casefold() for each in self._every for name in (each.code, each.name, *filled(each).synonyms))
+    def __init__(self, every: list[Category]) -> None:
+        self._every = every
+        self.by_uid: dict[Uid, Category] = {each.uid: each for each in every}
+        self._known: dict[str, Category | None] = {}
+        names = (name.casefold() for each in every for name in (each.code, each.name, *filled(each).synonyms))
         # Hardly a description begins any name: only those that do are compared with every category.
         self._beginnings = frozenset(name[:end] for name in names for end in range(1, len(name) + 1))
 

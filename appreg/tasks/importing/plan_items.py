@@ -40,7 +40,7 @@ _SETTLES: Final = frozenset(
 """Fields that dates follow from."""
 
 
-class _Row(Struct, kw_only=True):
+class _Row(Struct, frozen=True, kw_only=True):
     """One row as it was read."""
 
     line: int
@@ -51,7 +51,7 @@ class _Row(Struct, kw_only=True):
     marks: Marks
 
 
-class _NewKind(Struct, frozen=True):
+class _NewKind(Struct, frozen=True, kw_only=True):
     """A new item without what is its own, and what of the list is not taken."""
 
     like: Appliance | None
@@ -60,7 +60,7 @@ class _NewKind(Struct, frozen=True):
     remarks: tuple[RowProblem, ...]
 
 
-class _Change(Struct, frozen=True):
+class _Change(Struct, frozen=True, kw_only=True):
     """A kept item, what a row makes of it, and what of the row is not taken."""
 
     before: Appliance
@@ -121,7 +121,7 @@ class ItemPlanner:
             own |= {"tag": label_tag(own["tag"])} if "tag" in own else {}
         except InputRefused as refusal:
             problems.append(problem_of("tag", refusal))
-        marks = Marks(row.line, own.get("tag", ""), own.get("serial", ""), own.get("make", ""))
+        marks = Marks(line=row.line, tag=own.get("tag", ""), serial=own.get("serial", ""), make=own.get("make", ""))
         return _Row(line=row.line, values=row.values, own=own, problems=problems, marks=marks)
 
     def _planned(self, row: _Row) -> RowOutcome:
@@ -191,7 +191,7 @@ class ItemPlanner:
     def _worked_out(self, values: Mapping[str, str], named: str, site: Site) -> _NewKind:
         given, problems = self._given(values)
         if problems:
-            return _NewKind(None, (), tuple(problems), ())
+            return _NewKind(like=None, given=(), problems=tuple(problems), remarks=())
         category = self._places.category(named)
         draft = drafted(Uid(""), site, Uid(""), category, "")
         if category is None:
@@ -203,8 +203,10 @@ class ItemPlanner:
         try:
             check_plate(item)
         except InputRefused as refusal:
-            return _NewKind(None, (), (problem_of(refusal.field, refusal),), ())
-        return _NewKind(item, tuple(taken), (), remarks + _unknown_category(values, category))
+            return _NewKind(like=None, given=(), problems=(problem_of(refusal.field, refusal),), remarks=())
+        return _NewKind(
+            like=item, given=tuple(taken), problems=(), remarks=remarks + _unknown_category(values, category)
+        )
 
     def _given(self, values: Mapping[str, str]) -> tuple[dict[str, Any], list[RowProblem]]:
         """The values of the fields that a row fills, but for its own texts and what it names, and what cannot be read."""
@@ -243,7 +245,7 @@ class ItemPlanner:
         except InputRefused as refusal:
             return _kept_out(row, RowState.UNREADABLE, [problem_of(refusal.field, refusal)])
         remarks += () if category or not named else _unknown_category({"category": named}, None)
-        return self._outcome(row, _Change(before, item, state, tuple(taken), remarks))
+        return self._outcome(row, _Change(before=before, after=item, state=state, given=tuple(taken), remarks=remarks))
 
     def _moved(self, row: _Row, site: Site) -> dict[str, Uid]:
         named = row.values.get("location", "").strip()

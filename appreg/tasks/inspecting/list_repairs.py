@@ -4,8 +4,11 @@ from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import NOT_THE_LANDLORDS, ServiceState
 from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.records.stated_words import failure_words
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
@@ -15,15 +18,24 @@ from appreg.schedule.due_states import DueState, due_state, is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
 from appreg.tasks.standing.due_lines import DueLine
+from appreg.tasks.standing.stated_failures import StatedFailure, readable_stated_failures
 
 if TYPE_CHECKING:
     from appreg.core.rules.interval_tables import LandlordProfile
 
 
+class _Failed(Struct, frozen=True, kw_only=True):
+    """A failure that is to be put right."""
+
+    on: date
+    what: str
+    key: Uid
+
+
 def list_repairs(
     register: Register, rules: RuleFinder, *, today: date, within_days: int, site: Uid | None = None
 ) -> tuple[DueLine, ...]:
-    """One line for each failure not yet passed again, by the day it must be put right; all, however far.
+    """One line for each failure not yet passed again, found here or stated by another, by the day it must be put right.
 
     Only where the duty of the site names a time, and not for what belongs to the tenant or to another.
     """
@@ -35,6 +47,11 @@ def list_repairs(
         for action in register.find_readable(RemedialAction, closed_by=None)
         if (line := read_on(register, "An item", partial(_line, register, rules, action, today, within_days)))
         and site in {None, line.site.uid}
+    ]
+    lines += [
+        line
+        for failure in readable_stated_failures(register, site=site)
+        if (line := read_on(register, "An item", partial(_stated_line, rules, failure, today, within_days)))
     ]
     return tuple(sorted(lines, key=lambda line: (line.due or date.max, line.appliance.tag, line.failure)))
 
@@ -50,24 +67,35 @@ def _line(
     register: Register, rules: RuleFinder, action: RemedialAction, today: date, within_days: int
 ) -> DueLine | None:
     item = register.get(Appliance, action.appliance)
-    profile = rules.profile(item)
-    due = put_right_by(profile, item, action.opened_on)
-    if profile is None or due is None or item.state is ServiceState.DISPOSED:
-        return None
     done = f"; repaired: {action.repair}, not passed since" if action.repair else ""
     if item.last_outcome is not Outcome.FAIL:
         done = f"{done}; the record of that was replaced, and the item has not passed since"
+    failed = _Failed(on=action.opened_on, what=f"{action.what}{done}", key=action.uid)
+    return _repair_line(rules, item, failed, today, within_days)
+
+
+def _stated_line(rules: RuleFinder, failure: StatedFailure, today: date, within_days: int) -> DueLine | None:
+    stated = failure.stated
+    failed = _Failed(on=stated.on, what=failure_words(stated), key=stated.uid)
+    return _repair_line(rules, failure.item, failed, today, within_days)
+
+
+def _repair_line(rules: RuleFinder, item: Appliance, failed: _Failed, today: date, within_days: int) -> DueLine | None:
+    profile = rules.profile(item)
+    due = put_right_by(profile, item, failed.on)
+    if profile is None or due is None or item.state is ServiceState.DISPOSED:
+        return None
     return DueLine(
         appliance=item,
         site=rules.site(item.site),
         location=rules.location(item.location),
         what="repair",
-        failure=action.uid,
+        failure=failed.key,
         due=due,
         state=DueState.REPAIR_LATE
         if is_overdue(due, today)
         else due_state(due, inspected=True, today=today, within_days=within_days),
         days=(due - today).days,
-        because=f"put right by {date_words(due)}: failed {date_words(action.opened_on)}, {action.what}{done} "
+        because=f"put right by {date_words(due)}: failed {date_words(failed.on)}, {failed.what} "
         f"({profile.title}, {profile.repair_days} days, {profile.citation_of('repair_days').basis})",
     )

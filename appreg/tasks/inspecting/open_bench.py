@@ -21,6 +21,7 @@ from appreg.core.records.kept_records import (
     Location,
     Person,
     Site,
+    StatedInspection,
     Visit,
 )
 from appreg.core.records.work_records import NotInspected
@@ -88,6 +89,10 @@ class BenchItem(Struct, frozen=True, kw_only=True):
     """The day of the last passed combined inspection and test."""
     seen_on: date | None
     """The day of the first inspection that counts."""
+    stated: StatedInspection | None = None
+    """The latest that another states of it without readings: the failure that stands, where one does."""
+    stated_failure: StatedInspection | None = None
+    """The failure that another states and that no whole test has ended."""
     today: date
 
     def dates_if_passed(self, kind: InspectionKind) -> NextDates:
@@ -144,6 +149,8 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Ui
         history=_history(register, known),
         tested_on=standing.tested_on,
         seen_on=standing.seen_on,
+        stated=standing.stated_failure or standing.stated_last,
+        stated_failure=standing.stated_failure,
         today=today,
     )
 

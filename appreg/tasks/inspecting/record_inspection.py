@@ -35,6 +35,7 @@ from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.lists.inspection_lists import Stated, saved_inspections
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import ItemRules, rules_of
 from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before, with_what_was_begun
@@ -240,6 +241,7 @@ class _Known(Struct, frozen=True, kw_only=True):
     others: tuple[Inspection, ...]
     """Those that count beside one that is corrected now."""
     stated: tuple[Stated, ...]
+    sight: Sight
     standing: Standing
     """What the others come to."""
 
@@ -263,7 +265,8 @@ def _known(register: Register, appliance: Uid, visit: Uid, *, said: Said, confir
         counting=known.counting,
         others=others,
         stated=known.stated,
-        standing=standing_of(others, known.saved, known.stated),
+        sight=known.sight,
+        standing=standing_of(others, known.saved, known.stated, sight=known.sight),
     )
 
 
@@ -289,8 +292,8 @@ def _kept(
 ) -> SavedInspection:
     """Put the inspection into the register, with the item, the label and the repair as it leaves them."""
     _refuse_look_after_failure(known.item, inspection, known.standing)
-    before = standing_of(known.counting, known.saved, known.stated)
-    after = standing_of([*known.others, inspection], [*known.saved, inspection], known.stated)
+    before = standing_of(known.counting, known.saved, known.stated, sight=known.sight)
+    after = standing_of([*known.others, inspection], [*known.saved, inspection], known.stated, sight=known.sight)
     if known.standing.failure is not None and after.failure is None:
         done = clean(put_right, field="what was put right")
         note_put_right(register, change, known.item, known.standing.failure, done=done, on=known.visit.date)

@@ -1,13 +1,13 @@
 """List the items that must not be issued or used yet: an inspection is wanted before an event, not by a date."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import partial
 
 from msgspec import Struct
 
-from appreg.core.records.kept_records import Appliance, InspectionKind, Location, Site
-from appreg.core.records.work_records import Movement
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Location, Site
+from appreg.core.records.work_records import ItemMovement
 from appreg.core.values.asset_tags import tag_order
 from appreg.core.values.uids import Uid
 from appreg.register.lists.item_kinds import (
@@ -19,6 +19,7 @@ from appreg.register.lists.item_kinds import (
     movements_at,
     passes_at,
 )
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.schedule.blocks import BEFORE_TENANCY, Block, ItemEvents, Moment, blocking_events, blocks
 from appreg.tasks.desk.find_rules import RuleFinder
@@ -46,12 +47,12 @@ def list_blocked(register: Register, *, site: Uid | None = None) -> tuple[Blocke
         and blocking_events(answer)
     ]
     lines: list[BlockedLine] = []
-    let = items_let_anew(register, site=site)
+    let, sight = items_let_anew(register, site=site), Sight(register)
     for place in dict.fromkeys((*(kind.site for kind in asked), *(item.site for item in let))):
         items = [item for kind in asked if kind.site == place for item in items_of_kind(register, kind)]
         known_already = {item.uid for item in items}
         items += [item for item in let if item.site == place and item.uid not in known_already]
-        known = _events(items, passes_at(register, site=place), movements_at(register, site=place))
+        known = _events(sight, items, passes_at(register, site=place), movements_at(register, site=place))
         for item in items:
             lines += read_on(register, item.tag, partial(_lines, rules, item, known[item.uid])) or []
     return tuple(sorted(lines, key=lambda line: (line.site.name.casefold(), tag_order(line.appliance.tag))))
@@ -90,31 +91,45 @@ def blocks_of(register: Register, item: Appliance) -> tuple[Block, ...]:
 def events_of(register: Register, item: Appliance) -> ItemEvents:
     """What counts for blocks of one item."""
     passes = passes_at(register, appliance=item.uid)
-    return _events([item], passes, movements_at(register, appliance=item.uid))[item.uid]
+    return _events(Sight(register), [item], passes, movements_at(register, appliance=item.uid))[item.uid]
 
 
 def _events(
-    items: Iterable[Appliance], passes: Iterable[PassedInspection], movements: Iterable[PlacedMovement]
+    sight: Sight,
+    items: Iterable[Appliance],
+    passes: Iterable[PassedInspection],
+    movements: Iterable[PlacedMovement],
 ) -> dict[Uid, ItemEvents]:
     passed: dict[Uid, list[PassedInspection]] = {}
     for inspection in passes:
         passed.setdefault(inspection.appliance, []).append(inspection)
-    moved: dict[Uid, list[tuple[Movement, Moment]]] = {}
+    moved: dict[Uid, list[PlacedMovement]] = {}
     for each in movements:
-        moment = Moment(each.movement.on, each.place)
-        moved.setdefault(each.movement.appliance, []).append((each.movement.movement, moment))
-    return {item.uid: _events_of(item, passed.get(item.uid, []), moved.get(item.uid, [])) for item in items}
+        moved.setdefault(each.movement.appliance, []).append(each)
+    return {item.uid: _events_of(sight, item, passed.get(item.uid, []), moved.get(item.uid, [])) for item in items}
 
 
-def _events_of(item: Appliance, passed: list[PassedInspection], moved: list[tuple[Movement, Moment]]) -> ItemEvents:
+def _events_of(
+    sight: Sight, item: Appliance, passed: list[PassedInspection], moved: list[PlacedMovement]
+) -> ItemEvents:
     tests = [each for each in passed if each.kind is InspectionKind.COMBINED]
     return ItemEvents(
-        looked=tuple(_moment(each) for each in passed),
-        tested=tuple(_moment(each) for each in tests),
+        looked=tuple(_moment(sight, each, moved) for each in passed),
+        tested=tuple(_moment(sight, each, moved) for each in tests),
         tested_here=bool(tests) and tests[-1].site == item.site,
-        moved=tuple(moved),
+        moved=tuple((each.movement.movement, Moment(each.movement.on, each.place)) for each in moved),
     )
 
 
-def _moment(passed: PassedInspection) -> Moment:
-    return Moment(date.fromisoformat(passed.on), passed.place)
+def _moment(sight: Sight, passed: PassedInspection, moved: Sequence[PlacedMovement]) -> Moment:
+    unseen = (
+        ()
+        if not moved or sight.is_one
+        else (
+            each.place
+            for each in moved
+            if each.place < passed.place
+            and not sight.saw_line((Inspection, passed.uid), (ItemMovement, each.movement.uid))
+        )
+    )
+    return Moment(date.fromisoformat(passed.on), passed.place, frozenset(unseen))

@@ -26,6 +26,7 @@ from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.keeping.keep_copy import keep_copy, same_kept_copy
+from appreg.tasks.keeping.seal_with_passphrase import is_encrypted
 from appreg.tasks.keeping.settle_contests import open_contests
 from appreg.tasks.records.next_tags import next_tags
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
@@ -52,12 +53,16 @@ class Merged(Struct, frozen=True, kw_only=True):
 
     lines: int
     """Lines of the journal that came in."""
+    people: dict[str, int]
+    """Who wrote how many of them, merges and what the program noted aside."""
     new: dict[str, int]
     """Records that came in, by their kind in words."""
     altered: dict[str, int]
     """Records that were here and hold something else now."""
     gone: dict[str, int]
     """Records that were removed in the other register."""
+    failures_kept: tuple[str, ...]
+    """Items that passed in one place while nobody there could know of the failure found in another; it stands."""
     came_back: tuple[str, ...]
     """What was removed in one place and changed or needed in another, as people know it."""
     contests: tuple[Contest, ...]
@@ -98,10 +103,10 @@ def merge_registers(
         found: list[Merged] = []
         # A trial is the same work, and then everything is put back.
         with suppress(_NotToBe), uniting(register, who, source, chains, shared(progress, _CHECKED, _TAKEN_IN)) as union:
-            settle_after_merge(
+            kept_failed = settle_after_merge(
                 register, union.change, items_touched(register, _back(union)), shared(progress, _TAKEN_IN, 100)
             )
-            found.append(_told(register, union, half_filled, kept))
+            found.append(_told(register, union, kept_failed, half_filled, kept))
             _end_trial(only_tried)
     return found[0]
 
@@ -137,6 +142,8 @@ def _looked_at(other: Place, progress: Progress) -> Iterator[tuple[Register, Seq
 
 def _copied(other: Place, draft: Path) -> None:
     if isinstance(other, Path):
+        if is_encrypted(other):
+            raise InputRefused(f"{other} is encrypted; take it in with `appreg merge`, which asks for its passphrase.")
         with as_it_stands(other) as connection:
             copy_whole(connection, other, draft)
         return
@@ -165,12 +172,16 @@ def _back(union: Union) -> dict[str, set[str]]:
     return back
 
 
-def _told(register: Register, union: Union, half_filled: int, kept: Path | None) -> Merged:
+def _told(
+    register: Register, union: Union, failures_kept: tuple[str, ...], half_filled: int, kept: Path | None
+) -> Merged:
     return Merged(
         lines=union.lines.count,
+        people=dict(union.lines.people),
         new=_by_kind(union.lines.new),
         altered=_by_kind(union.altered),
         gone=_by_kind(union.gone),
+        failures_kept=failures_kept,
         came_back=tuple(_named(register, table, uid) for table, uid in dict.fromkeys(union.came_back)),
         contests=open_contests(register),
         twice=given_twice_in(register),

@@ -13,9 +13,18 @@ from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import RANDOM_BITS, Uid, uid_from
 from appreg.progress import Progress, tell
 from appreg.register.lists.inspection_lists import SavedInspections, saved_inspections
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
-from appreg.tasks.standing.settle_standing import Standing, read_standing, settled, standing_places
+from appreg.tasks.standing.settle_standing import (
+    Saw,
+    Standing,
+    failure_kept_words,
+    settled,
+    sight_among,
+    standing_among,
+    standing_places,
+)
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
@@ -25,23 +34,27 @@ _STOPPED: Final = "Stopped; nothing was taken in, and the register is as it was.
 
 def settle_after_merge(
     register: Register, change: "Change", items: Iterable[Uid], progress: Progress | None = None
-) -> None:
+) -> tuple[str, ...]:
     """Put each item right; whoever does it comes to the same, down to the keys of labels.
 
-    Raises Stopped where progress answers False.
+    Returns what is to be told of items that passed where nobody could know of their failure. Raises Stopped where progress answers False.
     """
-    rules, listed = RuleFinder(register), sorted(set(items))
+    told: list[str] = []
+    rules, sight, listed = RuleFinder(register), Sight(register), sorted(set(items))
     for done, uid in enumerate(listed):
         for item in register.find(Appliance, uid=uid):
-            known = saved_inspections(register, uid)
-            standing = read_standing(register, uid)
+            known = saved_inspections(register, uid, sight=sight)
+            standing = standing_among(known)
             kept = settled(item, standing, rules.of(item))
-            if standing.failure is not None and item.state is ServiceState.IN_SERVICE:
+            if standing.failed_on is not None and item.state is ServiceState.IN_SERVICE:
                 kept = replace(kept, state=ServiceState.WITHDRAWN)
             change.put(kept)
             _settle_labels(register, change, item, standing)
             _settle_repairs(register, change, item, known)
+            words = failure_kept_words(standing)
+            told += [f"{item.tag}: {words}"] if words else []
         tell(progress, done, len(listed), _STOPPED)
+    return tuple(told)
 
 
 def _settle_labels(register: Register, change: "Change", item: Appliance, standing: Standing) -> None:
@@ -65,9 +78,9 @@ def _own_key(inspection: Uid) -> Uid:
 
 
 def _settle_repairs(register: Register, change: "Change", item: Appliance, known: SavedInspections) -> None:
-    """A failure is closed by the first complete pass that was saved after it and is not dated before it."""
+    """A failure is closed by the first complete pass saved after it by somebody who saw it, and not dated before it."""
     counting = {each.uid: each for each in known.counting}
-    places = standing_places(known.saved)
+    places, saw = standing_places(known.saved), sight_among(known.saved, known.sight)
     passes = sorted(
         (each for each in counting.values() if each.outcome is Outcome.PASS and each.kind is InspectionKind.COMBINED),
         key=lambda each: places[each.uid],
@@ -76,11 +89,15 @@ def _settle_repairs(register: Register, change: "Change", item: Appliance, known
         failure = counting.get(action.inspection)
         if failure is None:
             continue  # corrected or taken back: nothing follows from it any more
-        closed_by = _closing(failure, passes, places)
+        closed_by = _closing(failure, passes, places, saw)
         if action.closed_by != closed_by:
             change.put(replace(action, closed_by=closed_by))
 
 
-def _closing(failure: Inspection, passes: Sequence[Inspection], places: dict[Uid, int]) -> Uid | None:
-    later = (each for each in passes if places[each.uid] > places[failure.uid] and each.date >= failure.date)
+def _closing(failure: Inspection, passes: Sequence[Inspection], places: dict[Uid, int], saw: Saw) -> Uid | None:
+    later = (
+        each
+        for each in passes
+        if places[each.uid] > places[failure.uid] and each.date >= failure.date and saw(each, failure)
+    )
     return next((each.uid for each in later), None)

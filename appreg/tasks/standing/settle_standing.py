@@ -9,9 +9,11 @@ from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, StatedInspection
 from appreg.core.records.stated_outcomes import StatedOutcome
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import SavedInspections, Stated, saved_inspections
+from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
 from appreg.schedule.stated_dates import StatedPasses, with_stated
@@ -19,6 +21,10 @@ from appreg.tasks.desk.find_rules import ItemRules, RuleFinder
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
+
+
+Saw = Callable[[Inspection, Inspection | StatedInspection], bool]
+"""Whether whoever recorded the one could see the other."""
 
 
 class Standing(Struct, frozen=True, kw_only=True):
@@ -40,6 +46,8 @@ class Standing(Struct, frozen=True, kw_only=True):
     """The latest that somebody else states, whatever it says."""
     stated: StatedPasses = StatedPasses()
     """The passes that somebody else states: they bear on dates alone."""
+    passed_unaware: Inspection | None = None
+    """A complete pass that ends no failure only because whoever recorded it could not see the one that stands."""
 
     @property
     def failed_on(self) -> date | None:
@@ -62,6 +70,17 @@ class Standing(Struct, frozen=True, kw_only=True):
         return self.tested_by.date if self.tested_by is not None else None
 
 
+def failure_kept_words(standing: Standing) -> str:
+    """What is to be told of a pass that could not end the failure that stands, as a sentence; empty where there is none."""
+    by, failed_on = standing.passed_unaware, standing.failed_on
+    if by is None or failed_on is None:
+        return ""
+    return (
+        f"the failure of {date_words(failed_on)} stands: whoever recorded the pass of {date_words(by.date)}, in another "
+        "place, could not know of it; inspect and test it again"
+    )
+
+
 def read_standing(register: Register, appliance: Uid) -> Standing:
     """The standing of an item in the register, neither corrected nor withdrawn inspections counting."""
     return standing_among(saved_inspections(register, appliance))
@@ -69,18 +88,21 @@ def read_standing(register: Register, appliance: Uid) -> Standing:
 
 def standing_among(known: SavedInspections) -> Standing:
     """The same, of what was read of the item."""
-    return standing_of(known.counting, known.saved, known.stated)
+    return standing_of(known.counting, known.saved, known.stated, sight=known.sight)
 
 
-def standing_of(counting: Iterable[Inspection], saved: Sequence[Inspection], stated: Sequence[Stated] = ()) -> Standing:
+def standing_of(
+    counting: Iterable[Inspection], saved: Sequence[Inspection], stated: Sequence[Stated] = (), *, sight: Sight
+) -> Standing:
     """Read the standing out of the inspections that count; `saved` has all of the item as the journal orders them.
 
-    A failure stands until a combined inspection and test passes that was saved after it and is not dated before it;
-    so does one that somebody else states, and no pass that is only stated ends either.
+    A failure stands until a combined inspection and test passes that was saved after it, by somebody who could see it,
+    and is not dated before it; so does one that somebody else states, and no pass that is only stated ends either.
     """
     places = standing_places(saved)
     counted = sorted(counting, key=lambda each: places[each.uid])
-    found = _Found()
+    saw = sight_among(saved, sight)
+    found = _Found(saw)
     waiting = list(stated)
     for each in counted:
         while waiting and waiting[0].after <= places[each.uid]:
@@ -96,14 +118,15 @@ def standing_of(counting: Iterable[Inspection], saved: Sequence[Inspection], sta
     told = [each.record for each in stated]
     stated_failure = max(found.stated_failures, key=_day, default=None)
     return Standing(
-        last=_last(counted, failure, turn)
+        last=_last(counted, failure, turn, saw)
         if stated_failure is None or failure is not None
-        else _open_since(counted, stated, stated_failure, turn),
+        else _open_since(counted, stated, stated_failure, turn, saw),
         failure=failure,
         passed_on=max((each.date for each in found.passes), default=None),
         tested_by=max(found.tests, key=turn, default=None),
         seen_on=min([each.date for each in counted] or [each.on for each in told], default=None),
         stated_failure=stated_failure,
+        passed_unaware=found.unaware[-1] if found.unaware else None,
         stated_last=max(reversed(told), key=_day, default=None),
         stated=StatedPasses(
             look=max(reversed(found.stated_passes), key=_day, default=None),
@@ -123,7 +146,9 @@ def _day(stated: StatedInspection) -> date:
 class _Found:
     """What stands and what passed so far, inspections and what is stated taken in the order of the journal."""
 
-    def __init__(self) -> None:
+    def __init__(self, saw: Saw) -> None:
+        self._saw = saw
+        self.unaware: list[Inspection] = []
         self.failures: list[Inspection] = []
         self.stated_failures: list[StatedInspection] = []
         self.passes: list[Inspection] = []
@@ -144,10 +169,17 @@ class _Found:
             self.failures.append(each)
         elif each.outcome is Outcome.PASS:
             if each.kind is InspectionKind.COMBINED:
-                self.failures = [failure for failure in self.failures if failure.date > each.date]
-                self.stated_failures = [failure for failure in self.stated_failures if failure.on > each.date]
+                self._end(each)
             if not self._stands:
                 self.passes.append(each)
+
+    def _end(self, by: Inspection) -> None:
+        """End the failures that are not dated after a pass and that whoever recorded it could see."""
+        failures = [each for each in self.failures if each.date <= by.date and not self._saw(by, each)]
+        stated = [each for each in self.stated_failures if each.on <= by.date and not self._saw(by, each)]
+        self.unaware = [*self.unaware, by] if failures or stated else []
+        self.failures = [each for each in self.failures if each.date > by.date] + failures
+        self.stated_failures = [each for each in self.stated_failures if each.on > by.date] + stated
 
     def take_stated(self, each: StatedInspection) -> None:
         """Take what somebody else states."""
@@ -162,26 +194,35 @@ def _open_since(
     stated: Sequence[Stated],
     failure: StatedInspection,
     turn: Callable[[Inspection], tuple[date, int]],
+    saw: Saw,
 ) -> Inspection | None:
     """While a stated failure stands the latest result is what was left incomplete after it, if anything; never a pass."""
     after = next(each.after for each in stated if each.record is failure)
     open_since = [
         each
         for each in counted
-        if each.outcome is Outcome.INCOMPLETE and each.date >= failure.on and turn(each)[1] >= after
+        if each.outcome is Outcome.INCOMPLETE
+        and each.date >= failure.on
+        and turn(each)[1] >= after
+        and saw(each, failure)
     ]
     return max(open_since, key=turn, default=None)
 
 
 def _last(
-    counted: Sequence[Inspection], failure: Inspection | None, turn: Callable[[Inspection], tuple[date, int]]
+    counted: Sequence[Inspection],
+    failure: Inspection | None,
+    turn: Callable[[Inspection], tuple[date, int]],
+    saw: Saw,
 ) -> Inspection | None:
     """While a failure stands the latest result is that failure, or what was left incomplete after it; never a pass."""
     if failure is None:
         return max(counted, key=turn, default=None)
     day, place = turn(failure)
     open_since = [
-        each for each in counted if each.outcome is Outcome.INCOMPLETE and each.date >= day and turn(each)[1] > place
+        each
+        for each in counted
+        if each.outcome is Outcome.INCOMPLETE and each.date >= day and turn(each)[1] > place and saw(each, failure)
     ]
     return max([failure, *open_since], key=turn)
 
@@ -229,6 +270,21 @@ def _dates(item: Appliance, standing: Standing, last: date, rules: ItemRules) ->
         answers=(rules.table, rules.answer),
         test_max=rules.profile.test_max if rules.profile else None,
     )
+
+
+def sight_among(saved: Sequence[Inspection], sight: Sight) -> Saw:
+    """What whoever recorded one of these could see; a correction saw what the record it replaces saw, and was seen with it."""
+    own = {each.uid: each for each in saved}
+
+    def first(each: Inspection) -> Inspection:
+        while each.supersedes in own:
+            each = own[each.supersedes]
+        return each
+
+    def saw(later: Inspection, earlier: Inspection | StatedInspection) -> bool:
+        return sight.saw(first(later), first(earlier) if isinstance(earlier, Inspection) else earlier)
+
+    return saw
 
 
 def standing_places(saved: Sequence[Inspection]) -> dict[Uid, int]:

@@ -86,6 +86,20 @@ APP_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="merge",
+            key="",
+            label="take in another copy",
+            help="Two copies that went different ways become one: what another holds is shown, then taken in.",
+            in_footer=False,
+        ),
+        Command(
+            action="settle_contests",
+            key="",
+            label="to be settled",
+            help="What two places left different, and tags that are given twice: say which is meant.",
+            in_footer=False,
+        ),
+        Command(
             action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False
         ),
         Command(

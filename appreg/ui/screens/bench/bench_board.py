@@ -129,10 +129,10 @@ class BenchBoard(Widget):
         closed = bench.judged.closing is not None
         energising = self._before_mains.get(check or "", "")
         caution = caution_for(bench.judged, first_insulation=insulating, energising=energising)
-        standing = standing_words(bench.actions)
+        standing = standing_words(bench.actions, bench.item.stated_failure)
         caution = f"{caution} {standing}".strip() if bench.entries.carried else caution or standing
         self._say("#caution", caution)
-        self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
+        self.query_one("#caution").set_class(closed or bool(standing), "-failed")
         self._show_past(bench)
         self._show_found(bench)
         self.query_one(LargeLine).view = self._in_hand(bench)
@@ -307,7 +307,7 @@ class BenchBoard(Widget):
             last=last_result(bench.item),
         )
         self.show_walk(bench.walk, item.uid)
-        self.query_one("#last-time", Static).update(last_time_page(last_time(bench.item)))
+        self.query_one("#last-time", Static).update(last_time_page(last_time(bench.item), bench.item.stated))
 
     def show_walk(self, items: Walk, current: Uid) -> None:
         """Show the way through the visit beside the lines."""

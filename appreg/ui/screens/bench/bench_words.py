@@ -6,8 +6,9 @@ from typing import Final
 from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.records.appliances import EquipmentType, Fact, ItemFacts
 from appreg.core.records.checks import Check
-from appreg.core.records.kept_records import Appliance, InspectionKind
+from appreg.core.records.kept_records import Appliance, InspectionKind, StatedInspection
 from appreg.core.records.provenance import measured_of
+from appreg.core.records.stated_words import failure_words, is_only_stated, outcome_words
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.assumptions import words_of
 from appreg.core.rules.item_facts import metal_and_earth_words
@@ -95,8 +96,8 @@ def cord_and_fuse(item: Appliance, assumed: Collection[Fact] = ()) -> str:
 def last_result(item: BenchItem) -> str:
     """Date and outcome of the latest inspection."""
     last = item.appliance
-    if last.last_date is None or last.last_outcome is None:
-        return "never inspected"
+    if last.last_date is None or last.last_outcome is None or is_only_stated(last):
+        return outcome_words(last)
     return f"last: {date_words(last.last_date)}, {last.last_outcome.value}"
 
 
@@ -112,17 +113,22 @@ def what_follows(item: BenchItem, kind: InspectionKind) -> str:
     return f"if it passes: next look {look} · next test {test}   {item.answer.title}"
 
 
-def standing_words(actions: tuple[RemedialAction, ...]) -> str:
-    """What an item that failed before still waits for; empty where nothing is open."""
+def standing_words(actions: tuple[RemedialAction, ...], stated: StatedInspection | None = None) -> str:
+    """What an item that failed before still waits for, here or as another states; empty where nothing is open."""
+    held = _held_words(stated) if stated is not None else ""
     if not actions:
-        return ""
+        return held
     last = actions[-1]
     told = f" Told: {last.told}." if last.told else ""
     done = f"Repaired {date_words(last.repaired_on)}: {last.repair}." if last.repaired_on else "No repair yet:"
     after = (
         "Every check anew returns it to service." if last.repaired_on else f"{key_of('bench.repair', '^f')} records it."
     )
-    return f"Failed {date_words(last.opened_on)}, {last.what}.{told} {done} {after}"
+    return f"Failed {date_words(last.opened_on)}, {last.what}.{told} {done} {after} {held}".rstrip()
+
+
+def _held_words(stated: StatedInspection) -> str:
+    return f"Failed {date_words(stated.on)}, {failure_words(stated)}. Every check anew returns it to service."
 
 
 def fuse_found(item: BenchItem, line: LineId) -> str:

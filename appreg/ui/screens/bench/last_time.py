@@ -5,7 +5,8 @@ from typing import Final
 from textual.content import Content
 
 from appreg.core.judging.methods import kept_readings
-from appreg.core.records.kept_records import FindingRecord
+from appreg.core.records.kept_records import FindingRecord, StatedInspection
+from appreg.core.records.stated_words import stated_words
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.text import shown
@@ -22,10 +23,22 @@ def last_time(item: BenchItem) -> PastInspection | None:
     return next((past for past in item.history if not (past.superseded or past.taken_back)), None)
 
 
-def last_time_page(past: PastInspection | None) -> Content:
-    """The page of it: day, person and outcome, then a line for each check that was done."""
+def last_time_page(past: PastInspection | None, stated: StatedInspection | None = None) -> Content:
+    """The page of it: day, person and outcome, then a line for each check that was done.
+
+    `stated`, what another states of it, comes before where it is the later.
+    """
     if past is None:
-        return Content.styled("never inspected", "$quiet")
+        return Content.styled("never inspected", "$quiet") if stated is None else _stated_line(stated)
+    page = _page(past)
+    return Content("\n").join([_stated_line(stated), page]) if stated and stated.on > past.inspection.date else page
+
+
+def _stated_line(stated: StatedInspection) -> Content:
+    return Content.styled(shown(stated_words(stated)), "$doubt")
+
+
+def _page(past: PastInspection) -> Content:
     said = past.inspection
     word = said.outcome.value.upper() if said.outcome is Outcome.FAIL else said.outcome.value
     head = Content.assemble(

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
+from appreg.core.records.stated_words import is_only_stated, outcome_words
 from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.due_words import DUE_WORDS
@@ -33,7 +34,9 @@ def _lines(line: DueLine) -> Iterator[BesideLine]:
         yield BesideLine(made)
     if item.serial:
         yield BesideLine(f"serial {item.serial}")
-    if item.last_date:
+    if is_only_stated(item):
+        yield BesideLine(outcome_words(item), "$doubt")
+    elif item.last_date:
         outcome = f": {item.last_outcome.value}" if item.last_outcome else ""
         yield BesideLine(f"last inspected {date_words(item.last_date)}{outcome}", "$quiet")
     if nothing := nothing_due(item.state):

@@ -6,6 +6,7 @@ from msgspec import Struct
 from textual.content import Content
 from textual.widgets import Input
 
+from appreg.core.records.stated_words import outcome_words
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import QueryRefused
@@ -120,10 +121,9 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
 
 def _line(found: FoundItem) -> Content:
     item = found.appliance
-    outcome = item.last_outcome.value if item.last_outcome else "never inspected"
     where = f"{found.site.name}, {found.location.name}"
     return Content.assemble(
         (f"{shown(item.tag):<10} ", "bold $mark"),
         (f"{shown(item.name):<24} ", "bold"),
-        (shown(f"{outcome} · {item.state} · {where}"), "$quiet"),
+        (shown(f"{outcome_words(item)} · {item.state} · {where}"), "$quiet"),
     )

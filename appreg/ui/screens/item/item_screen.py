@@ -12,7 +12,8 @@ from textual.widgets import Static
 from appreg.core.judging.methods import kept_readings, left_out_because, method_words
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import FindingRecord, InspectionKind, StatedInspection
-from appreg.core.records.stated_words import BY_ANOTHER, stated_words
+from appreg.core.records.stated_words import BY_ANOTHER, is_only_stated, stated_words
+from appreg.core.records.stated_words import outcome_words as latest_words
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.periods import parse_period
@@ -75,8 +76,9 @@ def state_words(page: ItemPage) -> str:
     item = page.appliance
     if page.damaged:
         return f"{item.state.value} · damaged, no result is sure: run appreg verify"
-    unknown = BY_ANOTHER if page.stated else "never inspected"
-    outcome = unknown if item.last_outcome is None else f"last {item.last_outcome.value}"
+    outcome = latest_words(item)
+    if item.last_outcome is not None and not is_only_stated(item):
+        outcome = f"last {outcome}"
     return f"{item.state.value} · {outcome}"
 
 
