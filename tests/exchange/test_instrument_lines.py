@@ -4,12 +4,11 @@ import time
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
+from appreg.core.judging.several_readings import parse_readings
 from appreg.core.records.checks import Check
-from appreg.core.rules.check_limits import UNIT_OF_CHECK
-from appreg.core.values.readings import parse_reading
 from appreg.errors import InputRefused
 from appreg.exchange.instrument_lines import InstrumentLines, pattern_of, read_line, reading_typed
 from appreg.exchange.instrument_lines_file import read_instrument_lines
@@ -103,13 +102,14 @@ def test_a_reading_of_no_named_check_in_another_kind_of_unit_is_refused() -> Non
 
 
 @given(st.text(max_size=220))
+@example("0/0")
 def test_whatever_comes_is_a_reading_of_a_measured_check_or_refused(line: str) -> None:
     try:
         found = typed(line)
     except InputRefused:
         return
     for check, text in found.items():
-        parse_reading(text, UNIT_OF_CHECK[check])
+        parse_readings(text, check)
 
 
 def test_no_line_takes_long_whatever_the_pattern() -> None:
