@@ -262,7 +262,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         ),
     },
     "SettleForm": {
-        "value": FieldHelp("What is meant, where neither of the two places has it; it stands for both."),
+        "value": FieldHelp("What is meant, where neither of the two places has it; it stands for both.", "Heatwell"),
     },
     "SpoiledForm": {
         "spoiled": FieldHelp("Sheet and place of each label that came out badly; without a sheet the first.", "2:7-9"),
