@@ -189,8 +189,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield from (FolderForm(desk, ""), PlaceForm(desk, PLACES["downloads"], ""))
-    yield OffsetsForm(desk, "")
-    yield TypefacesForm(desk, "")
+    yield from (OffsetsForm(desk, ""), TypefacesForm(desk, ""))
     yield TagsForm(desk, site.uid)
     yield from (WhoForm(desk, "", "machine"), *import_forms(desk))
 
