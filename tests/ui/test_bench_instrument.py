@@ -170,13 +170,21 @@ async def test_what_a_person_types_is_never_read_by_a_pattern(table: BenchTable,
         assert bench.board.current_check is Check.INSULATION
 
 
-async def test_pasted_lines_are_read_like_typed_ones(table: BenchTable, tmp_path: Path) -> None:
+async def test_pasted_lines_are_read_like_typed_ones_and_doubted_like_them(table: BenchTable, tmp_path: Path) -> None:
     app = app_on(table, tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
         bench = await start(pilot, table)
-        app.post_message(events.Paste("PE 0.09 ISO >299\r\n"))
+        await press(pilot, "space")
+        app.post_message(events.Paste("PE 0.00 ISO >299\r\n"))
         await press(pilot)
-        assert standing(bench) == {EARTH: "0.09", INSULATION: ">299"}
+        assert standing(bench) == {EARTH: "0.00", INSULATION: ">299"}
+        line = bench.board.current
+        assert line is not None
+        assert line.view is not None
+        assert line.view.word == "doubted"
+        await press(pilot, "down", "down", "space")
+        assert bench.state.judged is not None
+        assert bench.state.judged.outcome is Outcome.INCOMPLETE
 
 
 async def test_a_reading_on_the_port_lands_and_nothing_does_under_another_screen(
