@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Final
 
 import pytest
@@ -12,12 +13,18 @@ _AS_BUILT: Final = file_opening._PRAGMAS
 _UNSYNCED: Final = tuple(each.replace("synchronous = FULL", "synchronous = OFF") for each in _AS_BUILT)
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _nothing_waits_for_the_disk() -> Iterator[None]:
-    """Within the process of the tests; programs that they start, kill and look at wait as everywhere."""
+@contextmanager
+def unsynced_disk() -> Iterator[None]:
+    """Within this process; programs that it starts, kills and looks at wait as everywhere."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(file_opening, "_PRAGMAS", _UNSYNCED)
         patch.setattr(os, "fsync", lambda _handle: None)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _nothing_waits_for_the_disk() -> Iterator[None]:
+    with unsynced_disk():
         yield
 
 

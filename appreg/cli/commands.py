@@ -35,6 +35,10 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
         "write the whole register, a site or the list of items so that it can be imported again",
     ),
     "merge": ("appreg.cli.merge", "take another copy's records into the register, and settle what both changed"),
+    "hand-over": (
+        "appreg.cli.hand_over",
+        "write one file with all of a site, to be read, merged elsewhere and taken back",
+    ),
     "backup": ("appreg.cli.backup", "write a whole copy of the register, checked, also while it is in use"),
     "restore": ("appreg.cli.restore", "put a kept copy in the register's place; what stood there is moved aside"),
     "settings": ("appreg.cli.settings", "show or change how the program looks and answers for you"),

@@ -147,6 +147,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg import list.csv --site HR", "what an asset list comes to, row by row; nothing is changed"),
         ("appreg import list.csv --site HR --problems-to mend.csv", "the rows left out, to be mended in a spreadsheet"),
         ("appreg import list.csv --site HR --apply --save-mapping 'Yearly list'", "take it in, and keep its mapping"),
+        ("appreg import results.csv --add-people --labels --apply", "results, with whoever tested, and their labels"),
     ),
     "export": (
         ("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),
@@ -160,6 +161,9 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "merge": (
         ("appreg merge another.sqlite --dry-run", "what a copy that was used elsewhere would bring in"),
         ("appreg merge --contests", "the fields that two places left at different values"),
+    ),
+    "hand-over": (
+        ("appreg hand-over --site HR harbour-row.appreg", "all of one site, for its owner or the next contractor"),
     ),
     "backup": (
         ("appreg backup", "among the kept copies beside the register"),

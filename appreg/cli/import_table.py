@@ -23,7 +23,19 @@ if TYPE_CHECKING:
 _KINDS: Final = ("items", "results", "sites", "people")
 _TOLD: Final = 40
 """Rows with problems that are told one by one where nobody asked for a file of them."""
-_OF_TABLES: Final = ("kind", "site", "mapping", "problems_to", "save_mapping", "read_from_items", "give_tags", "force")
+_OF_TABLES: Final = (
+    "kind",
+    "site",
+    "mapping",
+    "problems_to",
+    "save_mapping",
+    "read_from_items",
+    "give_tags",
+    "add_people",
+    "labels",
+    "force",
+)
+_OF_RESULTS: Final = ("add_people", "labels")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -31,7 +43,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file",
         metavar="FILE",
-        help="a table, CSV or XLSX; a folder of a site; or NAME.jsonl, a whole register",
+        help="a table, CSV or XLSX; a folder of a site; NAME.jsonl, a whole register; with --watch a folder of downloads",
+    )
+    parser.add_argument(
+        "--watch",
+        action="store_true",
+        help="tell of each new table in the folder, and its mapping, until stopped with ctrl+c; none is taken",
     )
     parser.add_argument("--as", dest="kind", choices=_KINDS, help="what its rows are (default: what their heads say)")
     parser.add_argument("--site", metavar="SITE", help="where rows belong that name no site: name, prefix or key")
@@ -46,6 +63,16 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--give-tags",
         action="store_true",
         help="items without a tag get the next ones of their site, where none is called so at their location",
+    )
+    parser.add_argument(
+        "--add-people",
+        action="store_true",
+        help="of results: add the people and instruments that the register does not know, as the file names them",
+    )
+    parser.add_argument(
+        "--labels",
+        action="store_true",
+        help="of results: let the labels of each item's newest result wait in the tray; what has no readings gets none",
     )
     parser.add_argument(
         "--problems-to",
@@ -65,6 +92,13 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.desk.named_file import named_file  # noqa: PLC0415
 
     path = named_file(args.file, field="FILE")
+    if args.watch:
+        from appreg.cli.import_watch import watch_folder  # noqa: PLC0415 - only where it is asked for
+
+        if args.apply or args.json:
+            raise UsageRefused("--watch takes nothing and tells sentences; leave --apply and --json out.")
+        _refuse_idle(args, "a folder that is watched")
+        return watch_folder(path, console)
     if path.is_dir():
         _refuse_idle(args, "a folder of a site")
         return import_sites(args, console, path)
@@ -81,6 +115,12 @@ def _refuse_idle(args: argparse.Namespace, what: str) -> None:
             raise UsageRefused(f"--{option} belongs to tables; {what} says itself what it holds.")
 
 
+def _refuse_of_results(args: argparse.Namespace, kind: str) -> None:
+    for name in _OF_RESULTS:
+        if getattr(args, name) and kind != "results":
+            raise UsageRefused(f"--{name.replace('_', '-')} belongs to results; this is a table of {kind}.")
+
+
 def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int:
     from appreg.cli.opening import end_writing, opened, site_uid  # noqa: PLC0415 - a help text needs no register
     from appreg.clock import local_today  # noqa: PLC0415
@@ -93,6 +133,7 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
     offered = _offered(args, source)
     for fault in offered.faults:
         console.complain(fault)
+    _refuse_of_results(args, offered.mapping.kind)
     search = Search.WHOLE if args.apply else Search.QUICK
     with opened(args, console, writes=args.apply, search=search) as register:
         order = ImportOrder(
@@ -102,6 +143,8 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
             today=local_today(),
             read_from_items=args.read_from_items,
             give_tags=args.give_tags,
+            add_people=args.add_people,
+            labels=args.labels,
         )
         if args.problems_to:
             with console.progress("looking for problems") as progress:

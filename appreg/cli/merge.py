@@ -54,17 +54,18 @@ def _refuse_odd(args: argparse.Namespace) -> None:
 
 def _merge(register: "Register", args: argparse.Namespace, console: Console) -> int:
     from appreg.cli.operator_name import operator_name  # noqa: PLC0415
+    from appreg.cli.passphrases import readable  # noqa: PLC0415
     from appreg.tasks.desk.keep_settings import load_settings, settings_path  # noqa: PLC0415
     from appreg.tasks.desk.locate_register import named_place  # noqa: PLC0415
     from appreg.tasks.keeping.merge_registers import merge_registers  # noqa: PLC0415
 
     other = named_place(args.other, os.environ, field="OTHER")
     settings = load_settings(settings_path(os.environ))
-    with console.progress("merging") as progress:
+    with readable(other) as source, console.progress("merging") as progress:
         merged = merge_registers(
             register,
             operator_name(),
-            other,
+            source,
             settings=settings,
             now=system_clock(),
             progress=progress,

@@ -33,6 +33,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ()) -> int:
     """Show the register until the person leaves; `told` is said once the screen stands. Returns the exit code."""
+    from appreg.cli.passphrases import readable  # noqa: PLC0415
     from appreg.clock import local_today  # noqa: PLC0415
     from appreg.tasks.desk.choose_typefaces import offer_typefaces  # noqa: PLC0415
     from appreg.tasks.desk.locate_register import open_or_create  # noqa: PLC0415
@@ -56,7 +57,7 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     offer_typefaces(os.environ)
     who = operator_name(settings.who, os.environ)
     made_here = isinstance(path, Path) and not os.path.lexists(path)
-    with open_or_create(path) as register:
+    with readable(path) as file, open_or_create(file) as register:
         if made_here:
             note_made_here(register, os.environ)
         register.writing_place = OwnChains(os.environ)

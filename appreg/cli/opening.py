@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
+from appreg.cli.passphrases import readable
 from appreg.clock import system_clock
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -36,7 +37,8 @@ def opened(
     `place`: another one. `writes` and `search` as begin_work has them.
     """
     offer_typefaces(os.environ)
-    with open_existing(place or register_place(args.register, os.environ)) as register:
+    named = place or register_place(args.register, os.environ)
+    with readable(named) as file, open_existing(file) as register:
         for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
             console.complain(sentence)
         register.damage.heard = console.complain_of_damage

@@ -29,6 +29,9 @@ ABOUT: Final = {
     "copies_kept": "how many of the newest copies stay however old they are",
     "copies_days": "for how many days the last copy of each week stays",
     "second_folder": "a folder that gets every kept copy too; empty: none",
+    "downloads": "a folder that is watched for tables to import; empty: none",
+    "instrument_lines": "a file (.toml) that says how lines of an instrument at the bench are read; empty: none are",
+    "instrument_port": "the serial port of that instrument, as /dev/ttyUSB0 or COM3; empty: it types like a keyboard",
     "who": "name or initials that the journal keeps; empty: the name this machine knows",
 }
 """By setting: what it does."""

@@ -97,6 +97,15 @@ class MappedColumn(Struct, frozen=True, kw_only=True):
     """Why it was guessed so, in words; empty: a person said it."""
 
 
+class Asks(StrEnum):
+    """What a person is asked to say of a mapping."""
+
+    FIELD = "field"
+    UNIT = "unit"
+    DECIMAL = "decimal"
+    DATE_ORDER = "date order"
+
+
 class MappingProblem(Struct, frozen=True, kw_only=True):
     """Something that a mapping must say and that contents cannot tell."""
 
@@ -104,6 +113,10 @@ class MappingProblem(Struct, frozen=True, kw_only=True):
     """The head of the column; empty: the whole table."""
     what: str
     todo: str
+    position: int = 0
+    """Of the column, from 1; 0: the whole table."""
+    asks: Asks = Asks.FIELD
+    """What answers it."""
 
     @property
     def sentence(self) -> str:

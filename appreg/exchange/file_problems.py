@@ -1,9 +1,15 @@
 """What is wrong in a file: where, what, and what to do; problems are gathered, never raised one by one."""
 
+from typing import Final
+
 from msgspec import Struct
 
 from appreg.core.values.text import shown
+from appreg.core.values.toml_places import shortened
 from appreg.errors import InputRefused
+
+LONGEST_TOLD: Final = 400
+"""Characters of what is wrong, a cell among them, that a sentence tells."""
 
 
 class FileProblem(Struct, frozen=True, kw_only=True):
@@ -22,8 +28,8 @@ class FileProblem(Struct, frozen=True, kw_only=True):
     @property
     def sentence(self) -> str:
         """The problem as one sentence."""
-        place = f"{self.file}, line {self.line}" + (f", {self.column}" if self.column else "")
-        return shown(f"{place}: {self.what}; {self.todo}.")
+        place = f"{self.file}, line {self.line}" + (f", {shortened(self.column)}" if self.column else "")
+        return shown(f"{place}: {shortened(self.what, LONGEST_TOLD)}; {self.todo}.")
 
 
 def refuse_problems(problems: tuple[FileProblem, ...]) -> None:

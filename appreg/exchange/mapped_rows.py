@@ -74,11 +74,18 @@ def mapped_rows(
     """
     if mapping.problems:
         raise InputRefused(mapping.problems[0].sentence)
+    rows = lines_as_typed(source, mapping, passed_over)
+    return one_row_an_item(rows, mapping, source.name) if mapping.layout is Layout.LONG else rows
+
+
+def lines_as_typed(
+    source: Source, mapping: ColumnMapping, passed_over: Callable[[SourceRow], None] | None = None
+) -> Iterator[MappedRow]:
+    """Each line by itself, to be looked at while a mapping is not finished; else as mapped_rows()."""
     read = source.read_as(
         encoding=mapping.encoding, delimiter=mapping.delimiter, quote=mapping.quote, sheet=mapping.sheet
     )
-    rows = _each(read, mapping, passed_over)
-    return one_row_an_item(rows, mapping, read.name) if mapping.layout is Layout.LONG else rows
+    return _each(read, mapping, passed_over)
 
 
 def _each(

@@ -7,8 +7,8 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.core.records.checks import Check
-from appreg.core.values.counted_words import counted
 from appreg.exchange.column_contents import Contents, columns_of
+from appreg.exchange.column_doubts import has_decimals, lacking, order_left, read_column
 from appreg.exchange.column_mapping import TOTALS, ColumnMapping, DateOrder, Layout, MappedColumn, MappingProblem
 from appreg.exchange.head_words import LIKELY, SURE, fields_named, head_of
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
@@ -16,15 +16,14 @@ from appreg.exchange.mapped_rows import heads_of, is_total
 from appreg.exchange.source_file import Source
 from appreg.exchange.source_rows import SourceRow
 
-_ROWS: Final = 2000
+LOOKED_AT: Final = 2000
 """Rows that are looked at."""
-_COLUMNS: Final = 200
+MOST_COLUMNS: Final = 200
 _HEADS_WITHIN: Final = 12
 """Rows among which the heads are looked for."""
 _LEAST_FIT: Final = 0.6
 """The share of cells that a field must take."""
 _CHECKS: Final = frozenset(map(str, Check))
-_NUMBERS: Final = frozenset({FieldForm.FIGURE, FieldForm.WHOLE, FieldForm.READING})
 _BY_UNIT: Final = {"Ω": Check.EARTH_CONTINUITY, "MΩ": Check.INSULATION, "mA": Check.LEAKAGE}
 """What a head means that says a unit alone; common practice."""
 
@@ -70,12 +69,13 @@ class _Guess(Struct, frozen=True, kw_only=True):
         return frozenset(each.field.name for each in self.matches.values())
 
 
-def guess_mapping(source: Source, kind: ImportKind | None = None) -> ColumnMapping:
+def guess_mapping(source: Source, kind: ImportKind | None = None, layout: Layout | None = None) -> ColumnMapping:
     """A mapping for a table, each column with the reason; its problems are what a person must say first."""
-    rows = list(islice(source.rows(), _ROWS))
+    rows = list(islice(source.rows(), LOOKED_AT))
     kinds = [kind] if kind else list(ImportKind)
     layouts = [(each, Layout.WIDE) for each in kinds]
     layouts += [(ImportKind.RESULTS, Layout.LONG)] if ImportKind.RESULTS in kinds else []
+    layouts = [each for each in layouts if layout in {None, each[1]}] or layouts
     guesses = [_guess(rows, each, layout) for each, layout in layouts]
     fitting = [guess for guess in guesses if _may_be(guess)] or guesses[:1]
     best = max(fitting, key=lambda guess: guess.weight)
@@ -99,12 +99,12 @@ def _guess(rows: Sequence[SourceRow], kind: ImportKind, layout: Layout) -> _Gues
     heads = _find_heads(rows, kind, one_test=one_test)
     above = {row.cells for row in rows[heads.before : heads.before + heads.lines]}
     body = [
-        (row.cells[:_COLUMNS], row.exact)
+        (row.cells[:MOST_COLUMNS], row.exact)
         for row in rows[heads.before + heads.lines :]
         if row.cells not in above and not is_total(row, TOTALS, len(heads.texts))
     ]
     width = max((len(cells) for cells, _ in body), default=0)
-    width = min(max(width, len(heads.texts)), _COLUMNS)
+    width = min(max(width, len(heads.texts)), MOST_COLUMNS)
     texts = (*heads.texts, *("",) * width)[:width]
     heads = _Heads(before=heads.before, lines=heads.lines, texts=texts, score=heads.score)
     contents = columns_of(body, width)
@@ -123,7 +123,7 @@ def _find_heads(rows: Sequence[SourceRow], kind: ImportKind, *, one_test: bool) 
     best = _Heads(before=0, lines=0, texts=(), score=0.0)
     for before in range(min(_HEADS_WITHIN, len(rows))):
         for lines in (1, 2):
-            block = [row.cells[:_COLUMNS] for row in rows[before : before + lines]]
+            block = [row.cells[:MOST_COLUMNS] for row in rows[before : before + lines]]
             if len(block) < lines or any(map(_is_data, block)):
                 continue
             texts = heads_of(block)
@@ -221,14 +221,14 @@ def _are_codes(contents: Contents) -> bool:
 
 def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
     problems: list[MappingProblem] = []
-    taken = [guess.contents[at] for at, each in guess.matches.items() if _has_decimals(each.field)]
+    taken = [guess.contents[at] for at, each in guess.matches.items() if has_decimals(each.field)]
     marks = frozenset(mark for each in taken for mark in each.decimals)
     decimal = "," if "," in marks and "." not in marks else "."
     orders = _orders(guess)
     columns = tuple(_column(at, guess, decimal, orders, problems) for at in range(len(guess.heads.texts)))
     if not told and not guess.matches:
         problems.append(MappingProblem(column="", what="no column names a field", todo="say what each column is"))
-    problems += _lacking(guess)
+    problems += lacking(guess.kind, guess.layout, guess.names)
     return ColumnMapping(
         kind=guess.kind,
         layout=guess.layout,
@@ -241,30 +241,9 @@ def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
     )
 
 
-def _has_decimals(field: ImportField) -> bool:
-    return field.form in _NUMBERS or field.name == "reading"
-
-
-def _lacking(guess: _Guess) -> Iterator[MappingProblem]:
-    for field in by_name(guess.kind, one_test=guess.layout is Layout.LONG).values():
-        if field.required and field.name not in guess.names:
-            yield MappingProblem(
-                column="",
-                what=f"no column is the {field.words}",
-                todo="say which column it is, or what stands there on every line",
-            )
-    if guess.kind is ImportKind.RESULTS and not guess.names & {"tag", "serial"}:
-        yield MappingProblem(column="", what="no column says whose result a line is", todo="say which is the tag")
-
-
 def _orders(guess: _Guess) -> frozenset[DateOrder]:
-    """The one order that some days of the table leave no doubt of; empty where none do, or not the same."""
-    found: set[DateOrder] = set()
-    for at, match in guess.matches.items():
-        contents = guess.contents[at]
-        if match.field.form is FieldForm.DAY and contents.unsure_days and len(contents.orders()) == 1:
-            found |= contents.orders()
-    return frozenset(found) if len(found) == 1 else frozenset()
+    days = (guess.contents[at] for at, match in guess.matches.items() if match.field.form is FieldForm.DAY)
+    return order_left(days)
 
 
 def _column(
@@ -274,67 +253,13 @@ def _column(
     match = guess.matches.get(at)
     if match is None:
         return MappedColumn(head=text, position=at + 1, reason=_not_taken(text, contents))
-    field = match.field
-    unit, order, own_decimal = "", None, ""
-    if _has_decimals(field):
-        unit = _unit(text, field, problems)
-        own_decimal = _decimal(text, contents, decimal, problems)
-    if field.form is FieldForm.DAY:
-        order = _order(text, contents, orders, problems)
-    return MappedColumn(
-        head=text,
-        position=at + 1,
-        field=field.name,
-        unit=unit,
-        date_order=order,
-        decimal=own_decimal,
-        reason=match.reason,
-    )
+    column = MappedColumn(head=text, position=at + 1, field=match.field.name, reason=match.reason)
+    read = read_column(column, match.field, contents, decimal=decimal, orders=orders)
+    problems += read.problems
+    return read.column
 
 
 def _not_taken(text: str, contents: Contents) -> str:
     if head_of(text).is_something_else:
         return "a limit or the like, which the rule book sets"
     return "it is empty" if contents.is_empty else "no field is called so, or its cells are something else"
-
-
-def _unit(text: str, field: ImportField, problems: list[MappingProblem]) -> str:
-    unit = head_of(text).unit
-    if unit == "mΩ" and field.unit == "MΩ":
-        what, todo = "says milliohms, which no insulation has", "say in which unit its readings are"
-        problems.append(MappingProblem(column=text, what=what, todo=todo))
-        return ""
-    return "" if unit == field.unit else unit
-
-
-def _decimal(text: str, contents: Contents, decimal: str, problems: list[MappingProblem]) -> str:
-    """The decimal mark of a column where it is not the table's."""
-    sure = contents.decimals - {"?"}
-    if len(sure) > 1:
-        what, todo = "has points and commas before decimals", "say which of them marks the decimals"
-        problems.append(MappingProblem(column=text, what=what, todo=todo))
-    own = next(iter(sure)) if len(sure) == 1 else ""
-    if "?" in contents.decimals and (own or decimal) != ",":
-        what = "has commas that may stand before decimals or between thousands"
-        problems.append(MappingProblem(column=text, what=what, todo="say which mark stands before decimals"))
-    return own if own != decimal else ""
-
-
-def _order(
-    text: str, contents: Contents, orders: frozenset[DateOrder], problems: list[MappingProblem]
-) -> DateOrder | None:
-    """The order of a column's days: from its own cells, else from the other days of the table; else it is asked."""
-    if not contents.unsure_days:
-        return None
-    own = contents.orders()
-    if len(own) == 1:
-        return next(iter(own))
-    if not own:
-        what = "has days that can only have the day first and days that can only have the month first"
-        problems.append(MappingProblem(column=text, what=what, todo="write its days as 2026-11-24"))
-        return None
-    if len(orders) == 1 and orders <= own:
-        return next(iter(orders))
-    what = f"of its {counted(len(contents.unsure_days), 'day')} each may have day or month first"
-    problems.append(MappingProblem(column=text, what=what, todo="say in which order they stand"))
-    return None

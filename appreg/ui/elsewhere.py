@@ -53,6 +53,8 @@ WAYS: Final[Mapping[str, Way]] = {
     "due_groups": Way(opens="due", then="groups", only_leads=True),
     "user_checks": Way(opens="user_checks", only_leads=True),
     "compared_scope": Way(opens="sites", then="compare_scope", only_leads=True),
+    "import_mapping": Way(opens="sites", then="import_list", only_leads=True),
+    "import_plan": Way(opens="sites", then="import_list", only_leads=True),
     "site": Way(opens="site_page", asked=Asked.SITE),
     "site.change_site": Way(opens="sites"),
     "site_page": Way(opens="site_page", asked=Asked.SITE),

@@ -24,12 +24,17 @@ class ScanWatch:
     def __init__(self) -> None:
         self.text = ""
         """What has been gathered so far."""
+        self.beginnings: tuple[str, ...] = ()
+        """How lines of an instrument begin that types like a keyboard; none where no such line is waited for."""
         self._last = Instant(0)
 
     @property
     def is_surely_a_scan(self) -> bool:
         """Tell whether so much has come that it is nothing else."""
-        return is_surely_code(self.text)
+        return is_surely_code(self.text) or self.text.startswith(self.beginnings)
+
+    def _may_begin(self, gathered: str) -> bool:
+        return may_begin_code(gathered) or any(each.startswith(gathered) for each in self.beginnings)
 
     def takes(self, character: str | None, at: Instant) -> bool:
         """Take a character that may belong to a scan; False leaves everything as it was.
@@ -38,12 +43,14 @@ class ScanWatch:
         """
         if self.text and at - self._last > LONGEST_GAP:
             return False
+        if character == "\t" and self.text.startswith(self.beginnings) and not is_surely_code(self.text):
+            character = " "
         if character is None or not character.isprintable():
             if self.is_surely_a_scan:
                 self._last = at
             return self.is_surely_a_scan
         gathered = self.text + character
-        if not (self.is_surely_a_scan or may_begin_code(gathered)):
+        if not (self.is_surely_a_scan or self._may_begin(gathered)):
             return False
         self.text, self._last = gathered, at
         return True
@@ -76,6 +83,8 @@ class ScanningApp(OrderlyApp):
                 await self._sift_again(arrived)
             elif self._is_pasted_scan(event.text):
                 self._take(event.text.strip())
+            elif lines := self._pasted_lines(event.text):
+                self._take_lines(lines)
             else:
                 await self.hand_out(event)
         elif not (self._held or self._watches()):
@@ -96,6 +105,7 @@ class ScanningApp(OrderlyApp):
             await self.hand_out(arrived.event)
 
     def _hold(self, event: events.Key, arrived: Arrived) -> bool:
+        self._watch.beginnings = self._beginnings()
         if not self._watch.takes(event.character, arrived.at):
             return False
         self._held.append(arrived)
@@ -114,10 +124,20 @@ class ScanningApp(OrderlyApp):
     def _scanned(self) -> None:
         self._stop_waiting()
         self._held.clear()
-        self._take(self._watch.end())
+        text = self._watch.end()
+        if is_surely_code(text):
+            self._take(text)
+        else:
+            self._take_lines([text])
 
     def _take(self, text: str) -> None:
         self.take_scan(text)
+        self.settle()
+
+    def _take_lines(self, lines: list[str]) -> None:
+        """Hand lines of an instrument to the screen that waits for them."""
+        if isinstance(self.screen, CommandScreen):
+            self.screen.take_lines(lines)
         self.settle()
 
     def _let_go(self, *after: Arrived) -> None:
@@ -143,3 +163,12 @@ class ScanningApp(OrderlyApp):
     def _is_pasted_scan(self, text: str) -> bool:
         is_code = text.strip().startswith(OLD_PREFIX) or read_label_code(text) is not None
         return is_code and self._watches()
+
+    def _beginnings(self) -> tuple[str, ...]:
+        """How lines begin that the screen on top waits for."""
+        return self.screen.line_beginnings if isinstance(self.screen, CommandScreen) else ()
+
+    def _pasted_lines(self, text: str) -> list[str]:
+        """The lines of a paste, where every one of them is an instrument's; none otherwise."""
+        lines = [line.strip() for line in text.splitlines() if line.strip()]
+        return lines if all(line.startswith(self._beginnings()) for line in lines) else []

@@ -57,6 +57,9 @@ def test_every_example_does_what_it_says(
     monkeypatch.setenv("APPREG_REGISTER", str(register))
     monkeypatch.setenv("APPREG_WHO", "tester")
     (tmp_path / "list.csv").write_text("Asset tag,Description,Room\nHR-700,Kettle,Kitchen\nHR-701,Toaster,Kitchen\n")
+    (tmp_path / "results.csv").write_text(
+        "Asset tag,Date,Tested by,Visual,Result\nHR-700,2026-01-05,Ola Quist,pass,pass\n"
+    )
     for line in lines:
         monkeypatch.setattr(sys, "stdin", io.StringIO(ANSWERS))
         answer = call(*shlex.split(line)[1:])

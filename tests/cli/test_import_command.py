@@ -1,6 +1,7 @@
 """`appreg import`: a list told first, then taken in; what is left out goes into a table that is mended and imported again."""
 
 import csv
+import shutil
 from pathlib import Path
 
 import pytest
@@ -69,3 +70,28 @@ def test_a_list_with_five_faults_becomes_a_site_in_two_goes(
     again = call("import", mend, "--site", "HR", "--apply")
     assert "Nothing was changed" in again.out
     assert count(row) == before + 60
+
+
+def test_a_watched_folder_tells_each_new_table_and_how_to_look_at_it_and_takes_none(
+    row: WorkedSite, call: Call, listed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before, folder = count(row), tmp_path / "down loads"
+    folder.mkdir()
+    listed.rename(folder / "list.csv")
+    pauses = iter((lambda: None, lambda: None, lambda: shutil.rmtree(folder), lambda: None))
+
+    def pause(_seconds: float) -> None:
+        step = next(pauses, None)
+        if step is None:
+            raise KeyboardInterrupt
+        step()
+
+    monkeypatch.setattr("appreg.cli.import_watch.sleep", pause)
+    told = call("import", "--watch", folder)
+    assert told.code == 0
+    assert "list.csv is new: items, its columns guessed, as no kept mapping fits." in told.out
+    assert f"appreg import '{folder}/list.csv'\n" in told.out
+    assert told.err.count("cannot be read") == 1
+    assert count(row) == before
+    assert call("import", "--watch", folder).err.endswith("is no folder that could be watched; name one.\n")
+    assert call("import", "--watch", tmp_path, "--apply").code == 2

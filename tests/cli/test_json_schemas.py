@@ -66,6 +66,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield ("import", str(sample_folders()[1]))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
     yield from (("merge", str(folder / "copied.sqlite"), "--dry-run"), ("merge", "--contests"))
+    yield ("hand-over", str(folder / "handed.appreg"), "--site", "HR")
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
     yield from (("new", "location", "Hall", "--site", "HR"), ("new", "job", "7", "--site", "HR"), ("list", "jobs"))
     yield from (("settings",), ("settings", "set", "theme", "light"))

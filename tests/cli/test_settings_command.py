@@ -34,6 +34,9 @@ def test_every_setting_but_the_keys_is_shown_with_what_it_does(call: Call) -> No
         ("copies_days", "0", 0),
         ("second_folder", "/media/stick", "/media/stick"),
         ("typefaces", "/faces/one.ttf", "/faces/one.ttf"),
+        ("downloads", "~/downloads", "~/downloads"),
+        ("instrument_lines", "/lines/bench.toml", "/lines/bench.toml"),
+        ("instrument_port", "COM3", "COM3"),
         ("who", "Wren A", "Wren A"),
     ],
 )

@@ -46,6 +46,15 @@ def test_a_header_that_cannot_be_used_is_told(text: str, sentence: str) -> None:
     assert problems[0].sentence == sentence
 
 
+def test_a_sentence_stays_one_however_long_the_head_or_the_cell_is() -> None:
+    _, problems = read_cells(f"tag,{'x' * 9000}\n", "f.csv", COLUMNS)
+    long = FileProblem(file="f.csv", line=2, column="", what=f"“{'y' * 9000}” is not known", todo="correct it")
+    for problem in (*problems, long):
+        assert len(problem.sentence) < 700
+        assert problem.sentence.startswith("f.csv, line ")
+        assert problem.sentence.endswith(("class, tag, watts.", "correct it."))
+
+
 def test_a_line_tells_all_its_problems_and_the_next_is_still_read() -> None:
     lines, _ = read_cells("tag,class,watts\n,1,2,3\nA,2,60\n", "f.csv", COLUMNS)
     assert [problem.sentence for problem in lines[0].problems] == [

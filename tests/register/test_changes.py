@@ -167,7 +167,7 @@ def _estate_records(register: Register, site: Site, count: int) -> list[Record]:
     records: list[Record] = []
     for number in range(count):
         records.append(item(register, site, f"S0-{number:05}", name=f"Lamp {number % 7}"))
-        if number % 400 == 0:
+        if number % 700 == 0:
             records.append(Client(uid=register.new_uid(), name=f"Owner {number}"))
     return records
 

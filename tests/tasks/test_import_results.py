@@ -2,11 +2,22 @@
 
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, StatedInspection, Visit
+from appreg.core.records.kept_records import (
+    Appliance,
+    FindingRecord,
+    Inspection,
+    Instrument,
+    LabelKind,
+    Person,
+    QueuedLabel,
+    StatedInspection,
+    Visit,
+)
 from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome
@@ -15,6 +26,7 @@ from appreg.register.checking.checking import problems
 from appreg.tasks.importing.row_plans import ImportPlan, PlannedRow, RowState
 from appreg.tasks.records.undo_step import undo_step
 from appreg.tasks.standing.check_standings import standing_problems
+from appreg.tasks.standing.queue_labels import remove_from_tray, waiting_labels
 from tests.tasks import import_lists
 from tests.tasks.import_lists import taken
 from tests.tasks.worked_site import WHO, WorkedSite, combined
@@ -22,8 +34,8 @@ from tests.tasks.worked_site import WHO, WorkedSite, combined
 HEAD = "tag,date,kind,person,instrument,visual,earth-continuity,insulation,insulation_volts,functional,outcome,next,remarks\n"
 
 
-def planned(here: WorkedSite, folder: Path, *rows: str) -> ImportPlan:
-    return import_lists.planned(here, folder, HEAD + "".join(f"{row}\n" for row in rows), ImportKind.RESULTS)
+def planned(here: WorkedSite, folder: Path, *rows: str, **more: Any) -> ImportPlan:
+    return import_lists.planned(here, folder, HEAD + "".join(f"{row}\n" for row in rows), ImportKind.RESULTS, **more)
 
 
 def result(tag: str, day: str, earth: str = "0.08", outcome: str = "pass", *, insulation: str = ">299") -> str:
@@ -194,4 +206,47 @@ def test_an_import_of_results_is_undone_and_can_be_made_again(here: WorkedSite, 
     assert {row.state for row in again.rows} == {RowState.NEW}
     taken(here, again)
     assert here.register.get(Appliance, before.uid).last_outcome is Outcome.PASS
+    all_sound(here)
+
+
+def test_people_and_instruments_that_nobody_knows_are_added_only_where_asked(here: WorkedSite, tmp_path: Path) -> None:
+    here.kettle("HR-001")
+    row = result("HR-001", "2026-11-20").replace("WA,bt-1", "Will Ash,=1+1")
+    late = result("HR-001", "2026-11-10").replace("WA,bt-1", "Łódź – Ελλάδα,=1+1")
+    refused = result("HR-099", "2026-11-20").replace("WA,bt-1", "Nobody [red],none")
+    without = planned(here, tmp_path, row)
+    assert "--add-people" in row_at(without, 2).problems[0].sentence
+    plan = planned(here, tmp_path, row, late, refused, add_people=True)
+    assert plan.made["person"] == ("Łódź – Ελλάδα", "Will Ash")
+    assert plan.made["instrument"] == ("=1+1",)
+    taken(here, plan)
+    people = {each.name: each.initials for each in here.register.find(Person)}
+    assert people == {"Wren A": "WA", "Will Ash": "WAs", "Łódź – Ελλάδα": "ŁΕ"}
+    (added,) = here.register.find(Instrument, serial="=1+1")
+    assert (added.calibration_due, added.accuracy) == (None, "")
+    assert len({each.person for each in here.register.find(Inspection)}) == 2
+    again = planned(here, tmp_path, row, late, add_people=True)
+    assert ({each.state for each in again.rows}, again.made) == ({RowState.SAME}, {})
+    all_sound(here)
+
+
+def test_labels_wait_only_where_asked_and_only_for_the_newest_of_an_item(here: WorkedSite, tmp_path: Path) -> None:
+    tags = [here.kettle(f"HR-00{number}") for number in range(1, 6)]
+    here.record(tags[4], combined(), here.visit(date(2026, 11, 22)))
+    remove_from_tray(here.register, WHO, labels=[each.uid for each in here.register.find(QueuedLabel)])
+    rows = [
+        result("HR-001", "2025-11-20"), result("HR-001", "2026-11-20"), result("HR-002", "2026-11-20", "0.9", "fail"),
+        stated("HR-003", "2026-11-20", "pass"), result("HR-004", "2026-11-20", ""), result("HR-005", "2026-11-21"),
+    ]  # fmt: skip
+    done = taken(here, planned(here, tmp_path, *rows))
+    assert here.register.find(QueuedLabel) == []
+    assert done.step is not None
+    undo_step(here.register, WHO, done.step)
+    taken(here, planned(here, tmp_path, *rows, labels=True))
+    waiting = {str(here.again(each.appliance).tag): each for each in here.register.find(QueuedLabel)}
+    assert {tag: each.kind for tag, each in waiting.items()} == {
+        "HR-001": LabelKind.PASS, "HR-002": LabelKind.DO_NOT_USE,
+    }  # fmt: skip
+    assert here.register.get(Inspection, waiting["HR-001"].inspection).date == date(2026, 11, 20)
+    assert all(not each.untrue for each in waiting_labels(here.register, today=date(2026, 11, 24)))
     all_sound(here)

@@ -33,7 +33,9 @@ from appreg.schedule.due_dates import date_after
 from appreg.schedule.due_states import DueState
 from appreg.schedule.interval_overrides import Signature
 from appreg.tasks.desk.find_rules import rules_of
+from appreg.tasks.documents.confirm_printed import confirm_printed
 from appreg.tasks.documents.paper_kinds import Asked
+from appreg.tasks.documents.print_labels import print_labels
 from appreg.tasks.documents.tell_remedial import remedial_document
 from appreg.tasks.documents.write_notice import failure_notice, write_notice
 from appreg.tasks.documents.write_site_register import site_document
@@ -46,7 +48,7 @@ from appreg.tasks.records.set_service_state import set_service_state
 from appreg.tasks.records.undo_step import DoneStep, undo_step
 from appreg.tasks.standing.check_standings import standing_problems
 from appreg.tasks.standing.keep_stated import keep_stated
-from appreg.tasks.standing.queue_labels import queue_labels
+from appreg.tasks.standing.queue_labels import queue_labels, remove_from_tray, waiting_labels
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
 from appreg.ui.app import AppregApp
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -274,3 +276,39 @@ def test_the_bench_says_that_a_failure_stated_by_another_holds_the_item(site: Wo
     assert open_bench(site.register, passed.uid, today=TODAY).stated_failure is None
     assert outcome_words(passed) == "stated by another on 01 Sep 2026, without readings"
     assert outcome_words(site.kettle()) == "never inspected"
+
+
+def test_a_failure_that_another_states_has_a_label_that_forbids_the_use_until_it_is_printed(
+    site: WorkedSite, tmp_path: Path
+) -> None:
+    register = site.register
+    item = tell(site, site.kettle(), SOON, StatedOutcome.FAIL)
+    (label,) = waiting_labels(register, today=TODAY)
+    text = label.text()
+    assert (text.kind, text.on, text.initials) == (LabelKind.DO_NOT_USE, SOON, "stated by another")
+    assert text.cause == "without readings; Another [red]"
+    sheet = tmp_path / "labels.pdf"
+    assert print_labels(register, WHO, out=sheet, today=TODAY).count == 1
+    assert "DO NOT USE" in whole_text(sheet)
+    assert waiting_labels(register, today=TODAY) == ()
+    assert len(waiting_labels(register, today=TODAY, printed_too=True)) == 1
+    confirmed = confirm_printed(register, WHO, file=sheet, spoiled=[(1, 1)], today=TODAY)
+    assert (confirmed.waiting, len(waiting_labels(register, today=TODAY))) == (1, 1)
+    assert remove_from_tray(register, WHO, labels=[label.queued.uid]) == 1
+    assert waiting_labels(register, today=TODAY) == ()
+    assert [each.kind for each in queue_labels(register, WHO, appliances=[item.uid], today=TODAY)] == [
+        LabelKind.DO_NOT_USE
+    ]
+    assert len(waiting_labels(register, today=TODAY)) == 1
+    site.record(item, combined(), site.visit(TODAY))
+    assert [each.queued.kind for each in waiting_labels(register, today=TODAY)] == [LabelKind.PASS]
+    (spoilt,) = confirm_printed(register, WHO, file=sheet, today=TODAY).spoilt
+    assert spoilt.why == "has no failure that stands meanwhile"
+    assert list(problems(register)) == []
+
+
+def test_where_a_failure_was_found_here_too_its_label_alone_waits(site: WorkedSite) -> None:
+    failed = site.record(site.kettle(), combined(earth="0.9"), site.visit(SOON)).appliance
+    tell(site, failed, date(2026, 10, 1), StatedOutcome.FAIL)
+    (label,) = waiting_labels(site.register, today=TODAY)
+    assert (label.stated, label.untrue) == (None, "")

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, Final
 
+import pytest
 from msgspec import Struct
 from msgspec.structs import replace
 from textual.pilot import Pilot
@@ -17,11 +18,14 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused
+from appreg.exchange.mapping_guess import guess_mapping
+from appreg.exchange.source_file import read_source
 from appreg.printers import Printer
 from appreg.register.history.contests import Contest, ContestedValue
 from appreg.register.lists.printed_jobs import printed_jobs
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.paper_kinds import Ask, Asked, Of, PaperKind
+from appreg.tasks.importing.row_plans import ImportOrder
 from appreg.tasks.planning.live_plan import LiveVisit
 from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
@@ -53,6 +57,16 @@ from appreg.ui.screens.forms.site_forms import LocationForm, SiteForm
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, walked_fields
 from appreg.ui.screens.help.help_screen import HelpScreen
+from appreg.ui.screens.imports.import_file_form import ImportFileForm
+from appreg.ui.screens.imports.keep_mapping_form import KeepMappingForm
+from appreg.ui.screens.imports.mapping_forms import (
+    ConstantForm,
+    DaysForm,
+    FiguresForm,
+    TableForm,
+    TextsForm,
+    WordsForm,
+)
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import FaultForm, StateForm
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
@@ -63,7 +77,17 @@ from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.printed.spoiled_form import SpoiledForm
 from appreg.ui.screens.scope.compared_scope_screen import CompareForm
-from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, TypefacesForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import (
+    NUMBERS,
+    PLACES,
+    FolderForm,
+    NumberForm,
+    OffsetsForm,
+    PlaceForm,
+    TypefacesForm,
+    WhoForm,
+)
+from appreg.ui.screens.sites.hand_over_work import HandOverForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.register.sample_register import PRINTED
 from tests.ui.bench_register import KETTLE, lay_table
@@ -77,6 +101,7 @@ NAMES_A_FILE: Final = {
     ("PlanForm", "minutes"),
     ("CompareForm", "file"),
     ("MergeForm", "other"),
+    ("ImportFileForm", "file"),
 }
 """Fields whose example is a file that is not there."""
 
@@ -90,6 +115,12 @@ NEEDED_AT_TIMES: Final = {
     ("RepairForm", "on"),
 }
 """Needed only without a category, with an interval, a signature or a repair; the field says so."""
+
+
+@pytest.fixture(autouse=True)
+def settings_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Kept mappings go beside the settings."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
 
 
 class _Group(Struct, frozen=True):
@@ -146,7 +177,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
-    yield FileForm(desk, title="File", stem="file")
+    yield from (FileForm(desk, title="File", stem="file"), HandOverForm(desk, site))
     every = PaperKind(name="all", label="all", help="all", of=(Of.ALL,), asks=tuple(Ask))
     yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))
@@ -156,10 +187,27 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield SpoiledForm(desk, printed_job(register))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
-    yield from (FolderForm(desk, ""), OffsetsForm(desk, ""))
+    yield from (FolderForm(desk, ""), PlaceForm(desk, PLACES["downloads"], ""), OffsetsForm(desk, ""))
     yield TypefacesForm(desk, "")
     yield TagsForm(desk, site.uid)
-    yield WhoForm(desk, "", "machine")
+    yield from (WhoForm(desk, "", "machine"), *import_forms(desk))
+
+
+def import_forms(desk: Desk) -> Iterator[Form[Any]]:
+    """Those of a table with a column of each form."""
+    folder = desk.register.path.parent
+    (folder / "list.csv").write_text("tag,earth continuity,date,visual\nKL-1,0.12,2026-01-02,ok\n", "utf-8")
+    source = read_source(folder / "list.csv")
+    mapping = guess_mapping(source)
+    tag, earth, day, visual = mapping.columns
+    yield ImportFileForm(desk)
+    yield KeepMappingForm(desk, mapping, kept_as="")
+    yield TableForm(desk, ImportOrder(source=source, mapping=mapping, site=None, today=TODAY))
+    yield TextsForm(desk, mapping, tag)
+    yield FiguresForm(desk, mapping, earth)
+    yield DaysForm(desk, mapping, day)
+    yield WordsForm(desk, mapping, visual, ["ok"])
+    yield ConstantForm(desk, mapping, mapping.fields["remarks"])
 
 
 def kinds_of_form() -> set[str]:

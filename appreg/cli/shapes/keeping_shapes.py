@@ -92,6 +92,24 @@ class CopiedAnswer(JournalEndShape):
     """What to mind from now on."""
 
 
+class HandedOverAnswer(TypedDict):
+    """What `hand-over` writes."""
+
+    format: Literal["appreg.handed-over"]
+    version: Literal[1]
+    file: str
+    site: str
+    encrypted: bool
+    records: dict[str, int]
+    """In the file, by kind."""
+    left_out: dict[str, int]
+    """Those that tell of another client, by kind."""
+    lines: int
+    """Of the journal, told in the file."""
+    seal: str
+    """Of the line that covers all of them."""
+
+
 class ExportedAnswer(TypedDict):
     """What `export` writes."""
 

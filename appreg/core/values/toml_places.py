@@ -74,9 +74,9 @@ class TomlText:
         return _lines_of_keys(self.text)
 
 
-def shortened(text: str) -> str:
+def shortened(text: str, longest: int = _LONGEST_SAID) -> str:
     """What stands in a file, short enough for a sentence."""
-    return text if len(text) <= _LONGEST_SAID else f"{text[:_LONGEST_SAID]}…"
+    return text if len(text) <= longest else f"{text[:longest]}…"
 
 
 def _too_deep(name: str) -> str:

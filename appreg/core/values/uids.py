@@ -8,16 +8,15 @@ Uid = NewType("Uid", str)
 ALPHABET: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH: Final = 26
 RANDOM_BITS: Final = 80
+_PAIRS: Final = tuple(first + second for first in ALPHABET for second in ALPHABET)
+_PLACES: Final = tuple(range(5 * (LENGTH - 2), -1, -10))
+"""Of each two characters the bits below them."""
 
 
 def uid_from(milliseconds: int, randomness: int) -> Uid:
     """Build the key for an instant (milliseconds since 1970) and 80 bits of randomness."""
     number = (milliseconds << RANDOM_BITS) | (randomness & ((1 << RANDOM_BITS) - 1))
-    digits = []
-    for _ in range(LENGTH):
-        number, digit = divmod(number, 32)
-        digits.append(ALPHABET[digit])
-    return Uid("".join(reversed(digits)))
+    return Uid("".join([_PAIRS[number >> place & 1023] for place in _PLACES]))
 
 
 def is_uid(text: str) -> bool:

@@ -16,12 +16,14 @@ from appreg.register.journal.journal_chain import (
     is_stamp,
     line_of,
     odd_column,
+    origin_of,
     read_seen,
     read_stamp,
     row_hash,
     stamp,
 )
 from appreg.register.journal.journal_ends import HEAD, HEADS
+from appreg.register.journal.sealed_lines import HANDED, SEALED, digest_here, handed_site, read_handed
 from appreg.register.journal.seen_lines import Branches
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE
@@ -54,6 +56,8 @@ class FollowedChain:
         self._last: tuple[str, Seal] | None = None
         self.seals: set[Seal] = set()
         """Those noted, of any origin."""
+        self.sealed: dict[str, int] = {}
+        """By chain, lines known by number and hash alone."""
         self.level: list[str] = []
         """Lines of an older program that bear the time of the line before them, by origin and number."""
 
@@ -135,11 +139,17 @@ def _origin_problems(at: _Chain, lines: Iterator[Line]) -> Iterator[Problem]:
         if odd:
             yield _odd_line(line, odd)
             chained = _NO_HASH
+        elif line[_ENTITY] == SEALED:
+            yield from _sealed_problems(at, last, line)
+            chained = str(line[_HASH])
+            followed.sealed[origin] = followed.sealed.get(origin, 0) + 1
+            last = line
         else:
             computed = row_hash(line)
             around = _Around(last, line, None if odd_follower else follower, head)
             yield from _line_problems(at, around, computed)
             yield from _seen_problems(at, line)
+            yield from _handed_problems(at, line)
             # A stored hash may have been written by anybody; each is worked out from those before it.
             chained = computed if line[_PREVIOUS] == chained else row_hash((*line[:_PREVIOUS], chained))
             followed.note(line[_SEQUENCE], chained)
@@ -148,11 +158,44 @@ def _origin_problems(at: _Chain, lines: Iterator[Line]) -> Iterator[Problem]:
     if last is None:
         return
     followed.end(str(last[_TIME]), last[_SEQUENCE], chained)
-    if head not in {f"{last[_SEQUENCE]} {last[_HASH]}", f"{last[_SEQUENCE]} {row_hash(last)}"}:
+    own_hash = last[_HASH] if last[_ENTITY] == SEALED else row_hash(last)
+    if head not in {f"{last[_SEQUENCE]} {last[_HASH]}", f"{last[_SEQUENCE]} {own_hash}"}:
         yield Problem(
             table="register_meta", row=HEAD + key_words(origin), column="value",
             sentence=f"The journal of {key_words(origin)} ends at line {last[_SEQUENCE]}, but the register remembers "
             f"{key_words((head or 'nothing').split(' ')[0])}; lines were removed or the note altered, so {_SURE}.",
+        )  # fmt: skip
+
+
+def _sealed_problems(at: _Chain, last: Line | None, line: Line) -> Iterator[Problem]:
+    """A line known by its hash alone may stand in what was handed over and in chains that came from elsewhere."""
+    row = f"{key_words(line[_ORIGIN])} {line[_SEQUENCE]}"
+    number = 0 if last is None else last[_SEQUENCE]
+    follows = last is None or line[_SEQUENCE] != number + 1 or line[_PREVIOUS] == last[_HASH]
+    fault = ""
+    if origin_of(at.origin) == at.register.origin and handed_site(at.register.rows) is None:
+        fault = "is sealed, though it was written in this register"
+    elif any(line[place] for place in (_TIME, _WHO, _REASON, _UID, _BEFORE, _AFTER, _CHANGE)):
+        fault = "is sealed and holds something all the same"
+    elif not follows:
+        fault = "does not follow from the line before it"
+    if fault:
+        yield Problem(
+            table="journal", row=row, column="entity", sentence=f"Line {row} of the journal {fault}; {_SURE}."
+        )
+
+
+def _handed_problems(at: _Chain, line: Line) -> Iterator[Problem]:
+    """Lines that were handed over and are other ones now: between sealed lines their own hashes prove nothing."""
+    if line[_ENTITY] != HANDED:
+        return
+    row = f"{key_words(line[_ORIGIN])} {line[_SEQUENCE]}"
+    handed = read_handed(line[_AFTER])
+    if handed is None or (not at.branches.any and digest_here(at.register.rows, handed.lines) != handed.digest):
+        yield Problem(
+            table="journal", row=row, column="after",
+            sentence=f"Line {row} of the journal covers lines that were handed over, and some of them are missing or other "
+            f"ones; {_SURE}.",
         )  # fmt: skip
 
 
@@ -231,6 +274,8 @@ def _line_problems(at: _Chain, around: _Around, computed: str) -> Iterator[Probl
 def _follows(last: Line | None, line: Line) -> bool:
     if last is None:
         return bool(line[_PREVIOUS] == FIRST_HASH)
+    if last[_ENTITY] == SEALED:
+        return bool(line[_PREVIOUS] == last[_HASH])
     return bool(line[_PREVIOUS] == last[_HASH]) or bool(line[_PREVIOUS] == row_hash(last))
 
 

@@ -1,7 +1,7 @@
 """Tables compared with the journal, line by line: each cell, and what every line says stood there before it."""
 
 import json
-from collections.abc import Callable, Generator, Iterator
+from collections.abc import Callable, Collection, Generator, Iterator
 from itertools import groupby
 from typing import Any, Final, NamedTuple
 
@@ -12,12 +12,14 @@ from appreg.register.history.journal import Row
 from appreg.register.history.told_record import ToldLine, ToldRecord
 from appreg.register.journal.journal_chain import origin_of
 from appreg.register.journal.journal_ends import HEADS, WRITTEN_HERE
+from appreg.register.journal.sealed_lines import sealed_chains
 from appreg.register.journal.seen_lines import Mark, SeenLines, has_several
 from appreg.register.opening.register_file import Register
+from appreg.register.schema.file_marks import HANDED_NOTE
 from appreg.register.schema.record_kinds import JOURNALLED, KINDS_BY_TABLE
 
 BOOKS: Final = {
-    "register_meta": ("key", ("value",), f"WHERE NOT {HEADS} AND key <> '{WRITTEN_HERE}'"),
+    "register_meta": ("key", ("value",), f"WHERE NOT {HEADS} AND key NOT IN ('{WRITTEN_HERE}', '{HANDED_NOTE}')"),
     "migration": ("number", ("name", "applied"), ""),
 }
 """The tables beside the records: key, columns, and which rows the journal covers."""
@@ -121,10 +123,11 @@ def _stray(table: str, key: str, fault: str) -> Problem:
 
 def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
     """The rows of a table by key, as the journal alone tells them, and where it contradicts itself."""
-    return _told_by_several(register, entity) if has_several(register.rows) else _told_by_one(register, entity)
+    told = _told_by_several if has_several(register.rows) else _told_by_one
+    return told(register, entity, sealed_chains(register.rows))
 
 
-def _told_by_several(register: Register, entity: str) -> Iterator[Problem | _Told]:
+def _told_by_several(register: Register, entity: str, sealed: Collection[str]) -> Iterator[Problem | _Told]:
     """The same of a journal of several chains, whose lines may know nothing of one another."""
     stored = register.stream(
         'SELECT uid, origin, sequence, time, who, "before", "after" FROM journal WHERE entity = ? '
@@ -146,7 +149,9 @@ def _told_by_several(register: Register, entity: str) -> Iterator[Problem | _Tol
                 yield noted.problem(column, f"cannot be read in its {column}")
                 continue
             line = ToldLine(Mark(str(origin), sequence), str(time), str(who), was, became)
-            if (stood := record.row_before(line)) is not None or was is not None or became is None:
+            if origin in sealed and _is_told_whole(was, became):
+                pass  # what stood there before is sealed
+            elif (stood := record.row_before(line)) is not None or was is not None or became is None:
                 yield from _contradictions(stood, noted)
             if was is not None or became is not None:
                 record.add(line)
@@ -154,7 +159,7 @@ def _told_by_several(register: Register, entity: str) -> Iterator[Problem | _Tol
             yield _Told(uid, {**row, **derived_cells(register.dialect, entity, row, row)})
 
 
-def _told_by_one(register: Register, entity: str) -> Iterator[Problem | _Told]:
+def _told_by_one(register: Register, entity: str, sealed: Collection[str]) -> Iterator[Problem | _Told]:
     """The same of a journal of one chain."""
     stored = register.stream(
         'SELECT uid, "before", "after", origin, sequence FROM journal WHERE entity = ? ORDER BY uid, time, sequence',
@@ -182,10 +187,16 @@ def _told_by_one(register: Register, entity: str) -> Iterator[Problem | _Told]:
                 yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
             row = None if became is None else {**added, **became}
         else:
-            yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
+            if not (origin in sealed and _is_told_whole(was, became)):
+                yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
             row = None if became is None else {**(row or {}), **became}
     if current is not None and row is not None:
         yield _Told(current, {**row, **derived_cells(dialect, entity, row, row)})
+
+
+def _is_told_whole(was: Row | None, became: Row | None) -> bool:
+    """Tell whether a line tells a record as it is, for those who are not told how it became so."""
+    return was is not None and len(was) > 1 and was == became
 
 
 def _cells(text: Any) -> Row | None:

@@ -6,16 +6,16 @@ from typing import TYPE_CHECKING, Any, Final
 
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.progress import Progress, tell
+from appreg.register.copies.sealed_union import MARK, joined, told_lines
 from appreg.register.journal.journal_chain import BRANCH, COLUMNS, FIRST_HASH, SEEN, SELECT, line_of, origin_of
 from appreg.register.journal.journal_ends import HEAD, heads
+from appreg.register.journal.sealed_lines import SEALED, sealed_chains
 from appreg.register.opening.register_file import Register
 
 if TYPE_CHECKING:
     from appreg.register.engine.engine import Engine
 
 _AT_ONCE: Final = 5000
-_MARK: Final = 10
-"""Characters of the first hash of a branch that tell it from others."""
 _PREVIOUS, _HASH, _SEQUENCE = (COLUMNS.index(name) for name in ("previous_hash", "hash", "sequence"))
 _ENTITY, _UID, _BEFORE, _WHO, _REASON = (COLUMNS.index(name) for name in ("entity", "uid", "before", "who", "reason"))
 _STOPPED: Final = "Stopped; nothing was taken in, and the register is as it was."
@@ -54,7 +54,11 @@ class OtherLines:
             heads(engine.rows),
             {own: end for own, end in heads(self._other.rows).items() if own in self._chains},
         )
+        sealed = {origin_of(chain) for ask in (engine.rows, self._other.rows) for chain in sealed_chains(ask)}
         for origin in sorted({origin_of(chain) for chain in theirs}):
+            if origin in sealed:
+                self._join(engine, origin)
+                continue
             chains = {chain for chain in (*ours, *theirs) if origin_of(chain) == origin}
             after = self._goes_on(engine, origin) if chains == {origin} else None
             if after is None:
@@ -90,17 +94,45 @@ class OtherLines:
         laid = list(_branches(origin, [*own.values(), *new]))
         if len(laid) != len(own) + len(new):
             raise RegisterUnusable(f"The journal of {self._other.place} does not hang together; {PUT_BACK}.")
+        self._lay_anew(engine, origin, laid)
+        self._take_note(new)
+
+    def _join(self, engine: "Engine", origin: str) -> None:
+        """Lay the lines of a chain anew of which somebody knows some by their hash alone."""
+        family = (origin, f"{origin}{BRANCH}%")
+        own = engine.rows(f"{SELECT} WHERE {_FAMILY}", family)
+        other = self._other.rows(f"{SELECT} WHERE {_FAMILY}", family)
+        known, all_lines = told_lines(own), told_lines(own, other)
+        new = [line for own_hash, line in all_lines.items() if known.get(own_hash) is not line]
+        if not new:
+            return
+        if origin == self._register.origin and any(line[_ENTITY] == SEALED for line in new):
+            raise RegisterUnusable(
+                f"{self._other.place} was handed over from a later state of this very register; take in that register "
+                "itself first."
+            )
+        laid = list(joined(origin, own, other))
+        if {line[_HASH] for line in laid} != all_lines.keys() or len(laid) != len(all_lines):
+            raise RegisterUnusable(f"The journal of {self._other.place} does not hang together; {PUT_BACK}.")
+        if len({line[0] for line in laid}) > len({line[0] for line in own}) > 0:
+            self.forked.append(origin)
+        self._lay_anew(engine, origin, laid)
+        self._take_note(new)
+
+    def _lay_anew(self, engine: "Engine", origin: str, laid: Sequence[Line]) -> None:
+        family = (origin, f"{origin}{BRANCH}%")
         with engine.unguarded("journal"):
             engine.rows(f"DELETE FROM journal WHERE {_FAMILY}", family)
         engine.rows("DELETE FROM register_meta WHERE key = ? OR key LIKE ?", tuple(HEAD + name for name in family))
         engine.put_rows("journal", COLUMNS, laid)
         _remember(engine, {line[0]: f"{line[_SEQUENCE]} {line[_HASH]}" for line in laid})
-        self._take_note(new)
 
     def _take_note(self, lines: Sequence[Line]) -> None:
         self.count += len(lines)
         for line in lines:
             entity, uid = line[_ENTITY], line[_UID]
+            if entity == SEALED:
+                continue
             self.told += entity != SEEN
             self.touched.setdefault(entity, set()).add(uid)
             if entity != SEEN and line[_REASON] != "merge":
@@ -126,7 +158,7 @@ def _branches(origin: str, lines: Sequence[Line]) -> Iterator[Line]:
         name, last = waiting.pop()
         while followers := sorted(following.get(last, ()), key=lambda line: str(line[_HASH])):
             for other in followers[1:]:
-                branch = f"{origin}{BRANCH}{other[_HASH][:_MARK]}"
+                branch = f"{origin}{BRANCH}{other[_HASH][:MARK]}"
                 yield (branch, *other[1:])
                 waiting.append((branch, other[_HASH]))
             yield (name, *followers[0][1:])

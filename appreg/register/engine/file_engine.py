@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 from appreg.core.values.text import shown
 from appreg.errors import RegisterUnusable
 from appreg.register.engine.dialect import SEARCHED, SQLITE, inserted
+from appreg.register.engine.file_many_rows import put_together
 from appreg.register.engine.file_opening import OpenedFile, open_file
 from appreg.register.engine.register_errors import sentences
 
@@ -22,8 +23,10 @@ if TYPE_CHECKING:
     from appreg.register.engine.engine import Ask, Dialect, Parameters
 
 _ITEMS: Final = "appliance"
-_INDEX_AFTERWARDS: Final = 1000
-"""From so many new items on, the search index is filled once at the end."""
+_TOGETHER: Final = 500
+"""From so many rows on, one statement takes them all."""
+_WIDE: Final = frozenset({_ITEMS, "inspection"})
+"""Tables of so many columns and indexes that one statement for all rows is twice as quick as one for each."""
 _INDEXING: Final = "appliance_text_insert"
 """The trigger that fills it row by row."""
 _WORDS: Final = ", ".join(SEARCHED)
@@ -140,14 +143,17 @@ class FileEngine:
                 yield from islice(self.raw.execute(statement, parameters), None)
 
     def put_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
-        """Insert them; the search index is filled afterwards where there are many, which is far quicker than row by row."""
-        if table != _ITEMS or len(rows) < _INDEX_AFTERWARDS:
+        """Insert them; where there are many, all in one statement, and the search index is filled afterwards."""
+        if len(rows) < _TOGETHER or table not in _WIDE:
             self.raw.executemany(inserted(table, columns), rows)
+            return
+        if table != _ITEMS:
+            put_together(self.raw, table, columns, rows)
             return
         (trigger,) = self.raw.execute("SELECT sql FROM sqlite_master WHERE name = ?", (_INDEXING,)).fetchone()
         (last,) = self.raw.execute(f"SELECT coalesce(max(ordinal), 0) FROM {_ITEMS}").fetchone()
         self.raw.execute(f"DROP TRIGGER {_INDEXING}")
-        self.raw.executemany(inserted(table, columns), rows)
+        put_together(self.raw, table, columns, rows)
         self.raw.execute(
             f"INSERT INTO appliance_text (rowid, {_WORDS}) SELECT ordinal, {_WORDS} FROM {_ITEMS} WHERE ordinal > ?",
             (last,),

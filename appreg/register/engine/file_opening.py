@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from appreg.errors import RegisterUnusable
 from appreg.register.engine.register_errors import sentences
-from appreg.register.schema.file_marks import INSTEAD
+from appreg.register.schema.file_marks import HANDED_NOTE, INSTEAD
 
 if TYPE_CHECKING:
     from appreg.register.engine.read_only_copy import PrivateCopy
@@ -118,6 +118,8 @@ _PRAGMAS: Final = (
     # Some builds cut the -wal short now and then, which must stay a sign of harm.
     "PRAGMA journal_size_limit = -1",
 )
+HANDED_OVER: Final = "it holds what was handed over of one site"
+_HANDED_OVER: Final = f"SELECT 1 FROM register_meta WHERE key = '{HANDED_NOTE}'"
 _LEAST_SIZE: Final = 512
 """The smallest page an SQLite file may have (https://www.sqlite.org/fileformat2.html, published)."""
 
@@ -151,11 +153,24 @@ def open_file(path: Path, *, copied: bool = False) -> OpenedFile:
         if copied or (read_only and _left_alone(path)):
             return _open_copy(path, standing, read_only)
         if not read_only:
-            return OpenedFile(connection=connected(path, "mode=rw"), standing=standing)
+            connection = connected(path, "mode=rw")
+            read_only = _handed_over(connection)
+            if not read_only:
+                return OpenedFile(connection=connection, standing=standing)
+            connection.close()
         # While another program has it open, SQLite reads it through the files that program keeps beside it.
         shared = _size(path, "-wal") > 0
         connection = connected(path, "mode=ro&readonly_shm=1" if shared else "mode=ro&immutable=1")
         return OpenedFile(connection=connection, standing=standing, read_only=read_only, still=not shared)
+
+
+def _handed_over(connection: sqlite3.Connection) -> str:
+    """Why nothing is saved into a file that holds what was handed over; empty where it is a register of its own."""
+    try:
+        found = connection.execute(_HANDED_OVER).fetchone()
+    except sqlite3.DatabaseError:
+        return ""  # said where it is looked at
+    return HANDED_OVER if found is not None else ""
 
 
 def why_read_only(path: Path) -> str:

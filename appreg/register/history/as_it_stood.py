@@ -15,6 +15,7 @@ from appreg.register.history.journal import Row, read_cells
 from appreg.register.history.told_record import ToldLine, ToldRecord
 from appreg.register.journal.journal_chain import COLUMNS, FIRST_HASH, SELECT, row_hash
 from appreg.register.journal.journal_ends import HEAD, heads, holds_line
+from appreg.register.journal.sealed_lines import SEALED
 from appreg.register.journal.seen_lines import Branches, Mark, SeenLines, has_several
 from appreg.register.opening.copying import draft_in
 from appreg.register.opening.register_file import Register, open_register
@@ -25,7 +26,7 @@ from appreg.register.schema.record_kinds import JOURNALLED, KINDS_BY_TABLE, Kind
 _AT_ONCE: Final = 5000
 _CARRIED: Final = 25
 """Hundredths of the work that are done once the lines are carried and their records are still to follow."""
-_SEQUENCE, _PREVIOUS, _HASH = (COLUMNS.index(name) for name in ("sequence", "previous_hash", "hash"))
+_SEQUENCE, _PREVIOUS, _HASH, _ENTITY = (COLUMNS.index(name) for name in ("sequence", "previous_hash", "hash", "entity"))
 Line = tuple[Any, ...]
 """Which record a line of the journal tells of, and what it leaves of it (None: nothing); then what was, and where it stands."""
 _STOPPED: Final = "Stopped; no file was written, and the register is as it was."
@@ -44,7 +45,7 @@ def as_it_stood(register: Register, position: int, head: str, progress: Progress
             _carry_books(register, target, position, head, shared(progress, 0, _CARRIED))
             read = count(1)
             for table in JOURNALLED:
-                _put_rows(target, KINDS_BY_TABLE[table], read, position, shared(progress, _CARRIED, 100))
+                put_records(target, KINDS_BY_TABLE[table], read, position, shared(progress, _CARRIED, 100))
         with open_register(path, create=False) as then:
             yield then
 
@@ -82,7 +83,7 @@ def _followed(register: Register, chain: str, end: int, position: int) -> Iterat
     chained, last = before or FIRST_HASH, 0
     for line in register.stream(f"{SELECT} WHERE origin = ? AND sequence <= ? ORDER BY sequence", (chain, end)):
         # Numbers are covered by the hashes: a line that is missing is not followed by the next.
-        if line[_PREVIOUS] != chained or row_hash(line) != line[_HASH]:
+        if line[_ENTITY] != SEALED and (line[_PREVIOUS] != chained or row_hash(line) != line[_HASH]):
             raise _another_history(register, position)
         last, chained = line[_SEQUENCE], line[_HASH]
         yield line
@@ -97,8 +98,8 @@ def _another_history(register: Register, position: int) -> RegisterUnusable:
     )
 
 
-def _put_rows(target: FileEngine, kind: Kind[Any], read: Iterator[int], position: int, progress: Progress) -> None:
-    """Put in the records of one kind; `read` counts the lines of all kinds."""
+def put_records(target: FileEngine, kind: Kind[Any], read: Iterator[int], position: int, progress: Progress) -> None:
+    """Put in the records of one kind as its lines tell them; `read` counts the lines of all kinds."""
     names = kind.codec.names
     beside = tuple(target.dialect.derived.get(kind.table, ()))
     lines = _telling(_lines_of(target, kind), read, position, progress)

@@ -60,7 +60,10 @@ def entries_of(register: Register, change: Uid) -> list[JournalEntry]:
 def authors_of(register: Register) -> list[str]:
     """Everybody whom the journal names, the program itself among them, the one who wrote last at the end."""
     return [
-        who for (who, _) in register.rows("SELECT who, max(time) AS latest FROM journal GROUP BY who ORDER BY latest")
+        who
+        for (who, _) in register.rows(
+            "SELECT who, max(time) AS latest FROM journal WHERE who <> '' GROUP BY who ORDER BY latest"
+        )
     ]
 
 

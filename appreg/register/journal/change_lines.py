@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_chain import COLUMNS, INSERT, Chain
+from appreg.register.journal.sealed_lines import HANDED
 from appreg.register.schema.record_codec import Cell, canonical
 from appreg.register.schema.record_kinds import Kind
 
@@ -69,6 +70,21 @@ class ChangeLines:
         """Note first what this chain has seen of the others, where it has not."""
         if self._chain.unseen:
             self.execute(INSERT, self._chain.tie_seen(self.seen_change))
+
+    def note_handed(self, site: str, cell: str) -> None:
+        """Note which lines were handed over for a site."""
+        self.execute(
+            INSERT,
+            self._chain.tie(
+                who=self._who,
+                reason=self._reason,
+                change=self._change,
+                entity=HANDED,
+                uid=site,
+                before=None,
+                after=cell,
+            ),
+        )
 
     def _tied(self, kind: Kind[Any], noted: Noted) -> tuple[Cell, ...]:
         uid, before, after = noted

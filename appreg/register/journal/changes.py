@@ -92,6 +92,14 @@ class Change:
         """Note that a row was put in again; only for the modules of this room."""
         self._lines.note(kind, uid, before=None, after=row)
 
+    def note_whole(self, kind: Kind[Any], uid: str, row: str) -> None:
+        """Note all that a row holds, which changes nothing of it; only for the modules of this room."""
+        self._lines.note(kind, uid, before=row, after=row)
+
+    def note_handed(self, site: str, cell: str) -> None:
+        """Note which lines were handed over for a site; only for the modules of this room."""
+        self._lines.note_handed(site, cell)
+
     def note_seen(self) -> None:
         """Note what the other chains hold, where this one has not; only for the modules of this room."""
         self._lines.note_seen()

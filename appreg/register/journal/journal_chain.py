@@ -15,6 +15,7 @@ from msgspec import Struct
 from appreg.clock import Clock
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.journal.journal_ends import HEAD, ends_apart, heads, latest_time
+from appreg.register.journal.sealed_lines import SEALED
 from appreg.register.schema.record_codec import Cell, canonical
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ INSERT: Final = f"INSERT INTO journal ({_NAMES}) VALUES (?, ?, ?, ?, ?, ?, ?, ?,
 SELECT: Final = f"SELECT {_NAMES} FROM journal"
 _SEQUENCE: Final = COLUMNS.index("sequence")
 _TIME: Final = COLUMNS.index("time")
+_ENTITY: Final = COLUMNS.index("entity")
 BRANCH: Final = "~"
 """Stands between the origin of a chain that was written twice and the mark of one of its branches."""
 SEEN: Final = "seen"
@@ -252,6 +254,8 @@ def _sound_end(ask: "Ask", origin: str, ends: Mapping[str, object]) -> tuple[Any
     last = next(iter(ask(f"{SELECT} WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,))), None)
     if fault := ends_apart(None if last is None else (last[_SEQUENCE], last[-1]), ends.get(origin)):
         raise _not_saved(fault)
+    if last is not None and last[_ENTITY] == SEALED and not odd_column(last):
+        return last  # its contents are elsewhere
     if last is None or odd_column(last) or row_hash(last) != last[-1]:
         raise _not_saved(f"ends at line {last and last[_SEQUENCE]}, which was altered")
     return last

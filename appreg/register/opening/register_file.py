@@ -13,7 +13,7 @@ from appreg.core.records.kept_records import Record
 from appreg.core.values.uids import Uid
 from appreg.errors import PUT_BACK, InputRefused, NotFound, RegisterUnusable
 from appreg.register.engine.file_engine import FileEngine
-from appreg.register.engine.file_opening import OpenedFile, open_file
+from appreg.register.engine.file_opening import HANDED_OVER, OpenedFile, open_file
 from appreg.register.journal.journal_ends import instant_of, last_time
 from appreg.register.journal.uid_source import Entropy, UidSource, random_bits
 from appreg.register.schema.file_marks import is_current, refuse_half_done
@@ -230,6 +230,11 @@ class Register:
 
     def require_writable(self) -> None:
         """Raise RegisterUnusable where nothing can be saved; before work whose result has to be saved."""
+        if self.read_only == HANDED_OVER:
+            raise RegisterUnusable(
+                f"{self.place} holds what was handed over of one site and is only read: nothing was saved; take it into a "
+                "register of your own with `appreg merge`."
+            )
         if self.read_only:
             raise RegisterUnusable(
                 f"The register {self.place} is open to read only, as {self.read_only}: nothing was saved; "

@@ -13,6 +13,8 @@ NEWEST: Final = 18
 INSTEAD: Final = f"{PUT_BACK}; or move it away to begin anew"
 """What to do where a file stands that holds nothing."""
 _HALF_DONE_END: Final = ".restoring"
+HANDED_NOTE: Final = "handed over"
+"""The register_meta key of a file that was handed over: it is read only."""
 
 
 def half_done_note(register: Path) -> Path:

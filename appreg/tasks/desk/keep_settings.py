@@ -35,6 +35,8 @@ PRINTER_NAME: Final = re.compile(r"(?:[^\s\x00-\x20\x7f#'\"/-][^\s\x00-\x20\x7f#
 """The name of a queue as CUPS takes one (https://www.cups.org/doc/man-lpadmin.html, published), or nothing."""
 STOCK_NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 """The name of a label stock."""
+PORT: Final = "Port of the instrument"
+_PORT_NAME: Final = re.compile(r"/[^\s]+|COM[0-9]{1,3}")
 _KEY_NAME: Final = re.compile(r"[\w+]{1,60}")
 
 
@@ -67,6 +69,12 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Days for which the last copy of each week stays."""
     second_folder: str = ""
     """A folder, on another disk say, that gets every kept copy too; empty: none."""
+    downloads: str = ""
+    """A folder that is watched for files that an instrument or another program leaves there; empty: none."""
+    instrument_lines: str = ""
+    """A file that says how the lines of an instrument at the bench are read; empty: none are."""
+    instrument_port: str = ""
+    """The serial port that instrument is at, by the system's name; empty: it types like a keyboard, or there is none."""
     who: str = ""
     """Name or initials journalled with every change; empty: the name this machine knows."""
     keys: Mapping[str, str] = field(default_factory=dict)
@@ -155,11 +163,19 @@ def checked_number(number: int, label: str, least: int, most: int) -> int:
     return number
 
 
-def checked_folder(folder: str) -> str:
-    """Return a folder named in full, or nothing; whether it is there now is told when it is needed."""
-    text = clean(folder, field="Second folder", longest=1000)
+def checked_folder(folder: str, called: str = "Second folder") -> str:
+    """Return a folder or file named in full, or nothing; whether it is there now is told when it is needed."""
+    text = clean(folder, field=called, longest=1000)
     if text and not Path(text).is_absolute() and not text.startswith("~"):
-        raise InputRefused(f"{text} is not written in full; begin it at the top, or with ~.", subject="Second folder")
+        raise InputRefused(f"{text} is not written in full; begin it at the top, or with ~.", subject=called)
+    return text
+
+
+def checked_port(port: str) -> str:
+    """Return a serial port by the system's name, or nothing; whether it is there is told at the bench."""
+    text = clean(port, field=PORT, longest=200)
+    if text and not _PORT_NAME.fullmatch(text):
+        raise InputRefused(f"{shown(text)} names no port; write it as in /dev/ttyUSB0 or COM3.", subject=PORT)
     return text
 
 
@@ -223,6 +239,16 @@ def _folder(toml: TomlText, key: str) -> str:
         raise toml.refused([key], "it is no text; write a folder between quotation marks.")
     try:
         return checked_folder(value)
+    except InputRefused as problem:
+        raise toml.refused([key], problem.problem) from problem
+
+
+def _checked(check: Callable[[str], str], toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str):
+        raise toml.refused([key], "it is no text; write it between quotation marks.")
+    try:
+        return check(value)
     except InputRefused as problem:
         raise toml.refused([key], problem.problem) from problem
 
@@ -301,6 +327,9 @@ _READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
     "copies_kept": partial(_whole, 1, MOST_COPIES),
     "copies_days": partial(_whole, 0, MOST_COPY_DAYS),
     "second_folder": _folder,
+    "downloads": partial(_checked, partial(checked_folder, called="Downloads")),
+    "instrument_lines": partial(_checked, partial(checked_folder, called="Lines of the instrument")),
+    "instrument_port": partial(_checked, checked_port),
     "who": _who,
     "keys": _keys,
 }

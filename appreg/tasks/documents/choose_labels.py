@@ -56,7 +56,7 @@ class LabelChoice(Struct, frozen=True, kw_only=True):
         first = {
             LabelOrder.TAG: "",
             LabelOrder.ROOM: label.room.casefold(),
-            LabelOrder.DATE: label.inspection.date.isoformat(),
+            LabelOrder.DATE: label.on.isoformat(),
         }[self.order]
         return label.site.name.casefold(), label.site.uid, first, tag_order(label.appliance.tag)
 

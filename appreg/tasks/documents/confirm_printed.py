@@ -14,8 +14,9 @@ from appreg.errors import InputRefused
 from appreg.paper.labels.sheet_list import ListedLabel, digest_of, read_list
 from appreg.register.opening.register_file import Register
 from appreg.tasks.standing.check_label import why_no_pass
-from appreg.tasks.standing.queue_labels import WaitingLabel, labels_of
+from appreg.tasks.standing.queue_labels import WaitingLabel, labels_of, stated_labels_of
 from appreg.tasks.standing.settle_standing import read_standing
+from appreg.tasks.standing.stated_failures import note_stated_label, stated_label_waits
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
@@ -86,18 +87,24 @@ def count_labels(
     if not any(register.find(Appliance, uid=each.item) for each in listed):
         raise InputRefused(f"No item of {file} is in this register; open the one it was printed from.")
     now = labels_of(register, queued.values(), today)
+    now |= stated_labels_of(register, (each.queued for each in listed if each.queued not in queued), today)
     for each in listed:
-        label = queued.get(each.queued)
+        label, seen = queued.get(each.queued), now.get(each.queued)
+        stated = seen.stated if seen is not None else None
         if (each.sheet, each.place) in spoiled:
             if label is not None and label.printed_on is not None:
                 change.put(replace(label, printed_on=None))
-            again += register.has(QueuedLabel, appliance=each.item, printed_on=None)
+            if stated is not None and not stated_label_waits(register, stated.uid):
+                note_stated_label(change, stated, waits=True)
+            again += stated is not None or register.has(QueuedLabel, appliance=each.item, printed_on=None)
         elif why := _why_spoilt(register, each, now, today):
             spoilt.append(SpoiltLabel(tag=each.tag, sheet=each.sheet, place=each.place, why=why))
         else:
             kept += 1
             if label is not None and label.printed_on is None:
                 change.put(replace(label, printed_on=today))
+            if stated is not None and stated_label_waits(register, stated.uid):
+                note_stated_label(change, stated, waits=False)
     return ConfirmedLabels(printed=kept, waiting=again, spoilt=tuple(spoilt))
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from appreg.core.records.kept_records import QueuedLabel
+from appreg.core.records.kept_records import QueuedLabel, StatedInspection
 from appreg.core.records.print_jobs import PrintedKind, PrintJob
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
@@ -24,6 +24,7 @@ from appreg.register.journal.journal_chain import require_sound_end
 from appreg.register.lists.printed_jobs import job_numbered, next_job_number
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.confirm_printed import ConfirmedLabels, count_labels
+from appreg.tasks.standing.stated_failures import note_stated_label, stated_label_waits
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
@@ -118,10 +119,13 @@ def spoil_printed(register: Register, who: str, *, number: int, spoiled: Collect
     waiting = 0
     with register.change(who, f"spoiled labels of job {number}") as change:
         for sheet, place in named:
-            found = register.find(QueuedLabel, uid=lay[f"{sheet}:{place}"])
+            uid = lay[f"{sheet}:{place}"]
+            found, stated = register.find(QueuedLabel, uid=uid), register.find(StatedInspection, uid=uid)
             if found and found[0].printed_on is not None:
                 change.put(replace(found[0], printed_on=None))
-            waiting += bool(found)
+            if stated and not stated_label_waits(register, uid):
+                note_stated_label(change, stated[0], waits=True)
+            waiting += bool(found or stated)
     if not waiting:
         raise NotFound("The labels that lay there were taken out of the tray meanwhile; queue them from their items.")
     return waiting

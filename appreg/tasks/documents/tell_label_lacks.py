@@ -16,7 +16,7 @@ def lack_sentences(
     kept = list(labels)
     firmless: dict[tuple[str, str], list[WaitingLabel]] = {}
     for each in kept:
-        if LabelField.FIRM in each.lacks():
+        if each.person is not None and LabelField.FIRM in each.lacks():
             firmless.setdefault((each.book.id, each.person.name), []).append(each)
     said = [
         f"By rule book {book} a label names the tester's firm, and none is recorded for {name}: "

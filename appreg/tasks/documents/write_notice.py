@@ -96,7 +96,7 @@ def _stated_notice(
         failed_on=stated.on,
         found_by=stated.stated_by or "another, who is not named",
         stated=failure_words(stated),
-        ask=contact_of(register, rules.site) or rules.site.responsible or "whoever keeps the register",
+        ask=contact_of(register, rules.site) or whom_to_ask(rules.site, None),
         put_right_by=put_right_by(rules.profile, item, stated.on),
         done="withdrawn from use" if item.state is ServiceState.WITHDRAWN else str(item.state),
         size=size,

@@ -30,6 +30,7 @@ from appreg.tasks.keeping.keep_copy import keep_copy, problem_words, same_kept_c
 from appreg.tasks.records.set_service_state import set_service_state
 from appreg.tasks.records.undo_step import DoneStep
 from appreg.tasks.standing.keep_stated import outdated_labels
+from appreg.tasks.standing.queue_labels import queue_labels_of
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
@@ -85,17 +86,19 @@ def apply_order(
     Raises InputRefused, and Stopped where the person stops it: nothing is kept then.
     """
     register.require_writable()
-    copy, said = _copied(register, settings, now, shared(progress, 0, _COPIED))
+    copy, said = copy_before(register, settings, now, shared(progress, 0, _COPIED))
     with register.change(who, f"import {order.source.name}") as change:
         planner = PLANNERS[order.mapping.kind](register, order, change.new_uid)
         tally = Tally(order, planner)
-        kept = _Kept()
+        kept = _Kept(inspections=order.labels)
         rows = outcomes(order, planner, tally, progress=shared(progress, _COPIED, 100))
         change.put_many(kept.noting(rows))
         for label in outdated_labels(register, kept.changed):
             change.remove(label)
         for item, state in kept.leaving:
             set_service_state(register, who, appliance=item, state=state, reason=f"by the list {order.source.name}")
+        if order.labels:
+            queue_labels_of(register, change, inspections=kept.inspected, today=order.today)
         plan = tally.plan()
         if expected is not None and dict(expected) != dict(plan.counts):
             raise InputRefused(
@@ -107,9 +110,12 @@ def apply_order(
 
 
 class _Kept:
-    """Notes, as rows pass, which items there were before are changed, and which leave service."""
+    """Notes, as rows pass, which items there were before are changed, and which leave service; with `inspections` those too."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, inspections: bool) -> None:
+        self._notes = inspections
+        self.inspected: dict[Uid, list[Uid]] = {}
+        """By item: the inspections that rows add."""
         self.changed: list[Uid] = []
         self.leaving: list[tuple[Uid, ServiceState]] = []
 
@@ -118,6 +124,9 @@ class _Kept:
         waiting: list[Record] = []
         for row in rows:
             waiting += row.beside
+            for each in row.beside if self._notes else ():
+                if isinstance(each, Inspection):
+                    self.inspected.setdefault(each.appliance, []).append(each.uid)
             if row.after is not None:
                 waiting.append(row.after)
             if isinstance(row.before, Appliance) and (row.after is not None or row.leaves is not None):
@@ -140,10 +149,10 @@ def in_runs(records: Sequence[Record]) -> Iterator[Record]:
     return iter(sorted(kept, key=lambda each: _TURNS.get(type(each), 0)))
 
 
-def _copied(
-    register: Register, settings: Settings, now: Instant, progress: Progress
+def copy_before(
+    register: Register, settings: Settings, now: Instant, progress: Progress | None = None
 ) -> tuple[Path | None, tuple[str, ...]]:
-    """The copy that holds what stands there now, made where none does."""
+    """The copy that holds what stands there now, made where none does, and what did not go well; None: nothing stands there."""
     same = same_kept_copy(register)
     if same is not None:
         return same, ()

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
 from msgspec.structs import replace
 
@@ -26,6 +26,9 @@ from appreg.tasks.importing.judged_results import marks_of
 from appreg.tasks.standing.keep_stated import standing_item
 from appreg.tasks.standing.settle_standing import Standing, standing_of
 
+_UNKNOWN: Final = Standing(last=None, failure=None, passed_on=None, tested_by=None, seen_on=None)
+"""Of an item that nothing is known of."""
+
 
 class ItemPast:
     """One item with all that is recorded of it, rows taken in so far among it."""
@@ -45,7 +48,9 @@ class ItemPast:
     def standing(self) -> Standing:
         """What all of it comes to."""
         if self._standing is None:
-            self._standing = standing_of(self._counting, self._saved, self._stated, sight=self._sight)
+            known = self._counting or self._stated
+            counted = (self._counting, self._saved, self._stated)
+            self._standing = standing_of(*counted, sight=self._sight) if known else _UNKNOWN
         return self._standing
 
     def inspected(self, on: date, kind: InspectionKind) -> list[Inspection]:

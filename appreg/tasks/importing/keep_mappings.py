@@ -12,7 +12,7 @@ from appreg.core.values.text import clean, shown
 from appreg.errors import InputRefused
 from appreg.exchange.column_mapping import ColumnMapping
 from appreg.exchange.import_fields import ImportKind
-from appreg.exchange.mapping_file import mapping_for, mapping_text, read_mapping_file
+from appreg.exchange.mapping_file import mapping_for, mapping_text, read_mapping, read_mapping_file
 from appreg.exchange.mapping_guess import guess_mapping
 from appreg.exchange.source_file import Source
 from appreg.files import write_whole
@@ -67,7 +67,7 @@ def kept_mappings(environ: Mapping[str, str]) -> KeptMappings:
 
 
 def keep_mapping(environ: Mapping[str, str], mapping: ColumnMapping, name: str, *, over: bool = False) -> Path:
-    """Keep a mapping under a name; raises InputRefused where it is not finished, or the name is taken or cannot be one.
+    """Keep a mapping under a name; raises InputRefused where it is not finished, could not be read again, or the name is taken.
 
     With `over` it takes the place of one that is kept by that name.
     """
@@ -78,13 +78,15 @@ def keep_mapping(environ: Mapping[str, str], mapping: ColumnMapping, name: str, 
         )
     if mapping.problems:
         raise InputRefused(f"The mapping is not kept, as something is still open: {mapping.problems[0].sentence}")
+    text = mapping_text(replace(mapping, name=called))
+    read_mapping(text, f"{called}{_END}")
     folder = settings_path(environ).with_name(FOLDER)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
         raise InputRefused(f"The folder {folder} cannot be made ({problem.strerror}); no mapping is kept.") from problem
     file = folder / f"{called}{_END}"
-    write_whole(file, mapping_text(replace(mapping, name=called)).encode(), replace=over)
+    write_whole(file, text.encode(), replace=over)
     return file
 
 

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from functools import partial
 from itertools import count
 from typing import Final, Protocol
 
@@ -13,7 +14,7 @@ from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.mapped_rows import mapped_rows
 from appreg.exchange.source_file import Source, SourceForm
-from appreg.progress import Progress, tell
+from appreg.progress import Progress, shared, tell
 from appreg.register.opening.register_file import Register
 from appreg.tasks.importing.plan_items import ItemPlanner
 from appreg.tasks.importing.plan_people import PeoplePlanner
@@ -25,6 +26,8 @@ from appreg.tasks.importing.told_rows import told_row
 
 _AT_ONCE: Final = 2000
 """Rows that are read before the register is asked about them."""
+_READ: Final = 10
+"""Hundredths of the work that are done once results are read and stand item by item."""
 _STOPPED: Final = "Stopped after {} of the list; nothing was changed."
 
 
@@ -67,11 +70,20 @@ def plan_import(
     today: date,
     read_from_items: bool = False,
     give_tags: bool = False,
+    add_people: bool = False,
+    labels: bool = False,
     progress: Progress | None = None,
 ) -> ImportPlan:
     """What every row comes to; writes nothing. Raises InputRefused where the table as a whole cannot be read."""
     order = ImportOrder(
-        source=source, mapping=mapping, site=site, today=today, read_from_items=read_from_items, give_tags=give_tags
+        source=source,
+        mapping=mapping,
+        site=site,
+        today=today,
+        read_from_items=read_from_items,
+        give_tags=give_tags,
+        add_people=add_people,
+        labels=labels,
     )
     return plan_order(register, order, progress=progress)
 
@@ -95,7 +107,10 @@ def outcomes(
     """
     waiting: list[MappedRow] = []
     every = mapped_rows(order.source, order.mapping)
-    for rows in _in_parts(item_by_item(every) if order.mapping.kind is ImportKind.RESULTS else every):
+    if order.mapping.kind is ImportKind.RESULTS:
+        reading, progress = shared(progress, 0, _READ), shared(progress, _READ, 100)
+        every = item_by_item(every, partial(_tell_rows, reading, order))
+    for rows in _in_parts(every):
         _tell(progress, order, tally)
         waiting += [row for row in rows if planner.waits(row)]
         yield from tally.noting(planner.planned([row for row in rows if not planner.waits(row)]))
@@ -105,9 +120,13 @@ def outcomes(
 
 
 def _tell(progress: Progress | None, order: ImportOrder, tally: "Tally") -> None:
+    _tell_rows(progress, order, tally.seen)
+
+
+def _tell_rows(progress: Progress | None, order: ImportOrder, seen: int) -> None:
     # A workbook does not say how many rows it has before all were read.
     lines = order.source.content.count(b"\n") if order.source.form is SourceForm.CSV else 0
-    tell(progress, tally.seen, max(lines, tally.seen + 1), _STOPPED.format(counted(tally.seen, "row")))
+    tell(progress, seen, max(lines, seen + 1), _STOPPED.format(counted(seen, "row")))
 
 
 class Tally:

@@ -1,8 +1,10 @@
 """Plan rows of results: judged as typed ones are, gathered into visits; what has no readings is kept as stated by another."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from operator import attrgetter
 from typing import Final
 
+from msgspec import msgpack
 from msgspec.structs import fields, replace
 
 from appreg.core.judging.begun_checks import to_repeat
@@ -61,7 +63,8 @@ _OWN: Final = frozenset(
     }
 )
 """Fields that no limit depends on."""
-_ALIKE: Final = tuple(each.name for each in fields(Appliance) if each.name not in _OWN)
+_alike: Final = attrgetter(*(each.name for each in fields(Appliance) if each.name not in _OWN))
+"""The fields of an item that its limits may depend on."""
 _STATED: Final = {Outcome.PASS: StatedOutcome.PASS, Outcome.FAIL: StatedOutcome.FAIL}
 _UNTOLD_KIND: Final = RowProblem(
     "kind",
@@ -87,7 +90,7 @@ class ResultPlanner:
         self._order = order
         self._new_uid = new_uid
         self._reader = ResultReader(today=order.today)
-        self._testers = KnownTesters(register, new_uid)
+        self._testers = KnownTesters(register, new_uid, adds=order.source.name if order.add_people else "")
         self._places = KnownPlaces(register, new_uid)
         self._site = register.get(Site, order.site) if order.site else None
         self._categories = {each.uid: each for each in register.find(Category)}
@@ -102,8 +105,8 @@ class ResultPlanner:
 
     @property
     def made(self) -> Mapping[str, tuple[str, ...]]:
-        """The visits that are made for the results."""
-        return {"visit": tuple(self._testers.made)}
+        """What is made for the results: visits, and people and instruments where that was asked for."""
+        return {kind: tuple(names) for kind, names in self._testers.made.items() if names}
 
     def words(self, _name: str, value: object) -> str:
         """The value of a field as people know it."""
@@ -223,7 +226,7 @@ class ResultPlanner:
     def _facts(self, item: Appliance, visit: Visit) -> tuple[ItemFacts, str]:
         """The facts that limits depend on, worked out once for items alike, and as they are kept."""
         # Figures that are equal are not always written alike, so they are told apart as texts.
-        key = (visit.additional_protection, *(str(getattr(item, name)) for name in _ALIKE))
+        key = visit.additional_protection, msgpack.encode(_alike(item))
         found = self._kinds.get(key)
         if found is None:
             category = self._categories.get(item.category) if item.category else None

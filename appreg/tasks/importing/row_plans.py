@@ -10,7 +10,9 @@ from msgspec import Struct
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Record
 from appreg.core.values.text import shown
+from appreg.core.values.toml_places import shortened
 from appreg.core.values.uids import Uid
+from appreg.exchange.file_problems import LONGEST_TOLD
 
 if TYPE_CHECKING:
     from appreg.exchange.column_mapping import ColumnMapping
@@ -58,7 +60,8 @@ class RowProblem(Struct, frozen=True):
     @property
     def sentence(self) -> str:
         """The problem as one sentence, after whatever says where the row is."""
-        return shown(f"{f'{self.column}: ' if self.column else ''}{self.what}; {self.todo}.")
+        place = f"{shortened(self.column)}: " if self.column else ""
+        return shown(f"{place}{shortened(self.what, LONGEST_TOLD)}; {self.todo}.")
 
 
 class PlannedRow(Struct, frozen=True, kw_only=True):
@@ -108,6 +111,10 @@ class ImportOrder(Struct, frozen=True, kw_only=True):
     """Somebody read the list from the items: what it says of them is as sure as if it were typed beside them."""
     give_tags: bool = False
     """A row without a tag that is like no item there gets the next tag of its site."""
+    add_people: bool = False
+    """People and instruments that results name and the register does not know are added, as the file names them."""
+    labels: bool = False
+    """The labels of results that are the newest of their items wait in the tray once they are taken in."""
 
 
 class ImportPlan(Struct, frozen=True, kw_only=True):

@@ -71,4 +71,13 @@ def _found(register: "Register", search: Search) -> "list[Uid]":
 def _read_only(register: "Register") -> tuple[str, ...]:
     if not register.read_only:
         return ()
+    from appreg.register.journal.sealed_lines import handed_over  # noqa: PLC0415 - few registers are only read
+
+    if (handed := handed_over(register)) is not None:
+        from appreg.core.records.kept_records import Site  # noqa: PLC0415 - the same
+        from appreg.register.journal.journal_ends import time_words  # noqa: PLC0415 - the same
+
+        site = next((each.name for each in register.find(Site, uid=handed[0])), "a site")
+        said = f"Read only: {register.place} holds {site} as handed over on {time_words(handed[1])}"
+        return (f"{said}; to work with it, take it into a register of your own with `appreg merge`.",)
     return (f"Read only: {register.place} can be looked at but nothing can be saved, as {register.read_only}.",)

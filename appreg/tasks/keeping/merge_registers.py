@@ -26,6 +26,7 @@ from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.keeping.keep_copy import keep_copy, same_kept_copy
+from appreg.tasks.keeping.seal_with_passphrase import is_encrypted
 from appreg.tasks.keeping.settle_contests import open_contests
 from appreg.tasks.records.next_tags import next_tags
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
@@ -141,6 +142,8 @@ def _looked_at(other: Place, progress: Progress) -> Iterator[tuple[Register, Seq
 
 def _copied(other: Place, draft: Path) -> None:
     if isinstance(other, Path):
+        if is_encrypted(other):
+            raise InputRefused(f"{other} is encrypted; take it in with `appreg merge`, which asks for its passphrase.")
         with as_it_stands(other) as connection:
             copy_whole(connection, other, draft)
         return

@@ -8,6 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from appreg.errors import AppregError
+from appreg.register.engine.file_opening import HANDED_OVER
 from appreg.tasks.keeping.keep_seals import Seen, SeenRegister, change_seen, load_seen, place_of, with_seal
 
 if TYPE_CHECKING:
@@ -46,6 +47,8 @@ class Departure(Struct, frozen=True, kw_only=True):
 
 def begin_seals(register: "Register", environ: Mapping[str, str]) -> tuple[str, ...]:
     """What to say of the register before work, judged by the seals seen of it; it is remembered where all is well."""
+    if register.read_only == HANDED_OVER:
+        return ()  # most of its lines are elsewhere
     seen, whole = load_seen(environ, about=(place_of(register.path), register.origin))
     said = [] if whole else [_FORGOTTEN]
     try:

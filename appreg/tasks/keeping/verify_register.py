@@ -75,7 +75,15 @@ def _remarks(register: Register, followed: FollowedChain) -> tuple[str, ...]:
             benches = tuple(damaged_benches(own))
     except RegisterUnusable:
         benches = ()  # what is damaged there is among the problems
-    return (*_level_words(followed.level), *benches)
+    return (*_level_words(followed.level), *_sealed_words(followed.sealed), *benches)
+
+
+def _sealed_words(sealed: Mapping[str, int]) -> tuple[str, ...]:
+    return tuple(
+        f"Of the chain of the journal that ends in {chain[-6:]} some lines are known by their hash alone ({count} hashes): "
+        "they tell of other sites of the register that handed this one over, and nothing is wrong."
+        for chain, count in sorted(sealed.items())
+    )
 
 
 def _level_words(level: Sequence[str]) -> tuple[str, ...]:

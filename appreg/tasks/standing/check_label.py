@@ -17,7 +17,9 @@ def why_untrue(queued: QueuedLabel, item: Appliance, standing: Standing, today: 
     if item.state is ServiceState.DISPOSED:
         return "is disposed of"
     if queued.kind is LabelKind.DO_NOT_USE:
-        return "" if standing.failure is not None else "has no failure that stands"
+        stated = standing.stated_failure
+        stands = standing.failure is not None or (stated is not None and stated.uid == queued.inspection)
+        return "" if stands else "has no failure that stands"
     return why_no_pass(item, standing, today, told=queued.inspection)
 
 

@@ -1,7 +1,7 @@
 """The base of every screen: declared commands, the place line, the key line, and the register at hand."""
 
-from collections.abc import Callable, Iterable, Mapping
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, ClassVar, Generic, Protocol, TypeVar, cast
 
 from textual import events
 from textual.app import ComposeResult
@@ -34,6 +34,17 @@ BACK, HELP = at_home(
 )
 
 
+class TakesLines(Protocol):
+    """What takes the lines that an instrument sends."""
+
+    @property
+    def beginnings(self) -> tuple[str, ...]:
+        """How lines begin that come as keys."""
+
+    async def take(self, texts: Sequence[str]) -> None:
+        """Take lines, or tell why not."""
+
+
 class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned]):
     """A screen whose keys, key line, palette and help all come from DECLARED.
 
@@ -62,6 +73,8 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
     """The keys chosen by hand, and the commands with them."""
     _keys: tuple[tuple[Command, ...], frozenset[str]] | None = None
     """Those commands, and their keys."""
+    instrument: TakesLines | None = None
+    """What takes the lines of an instrument over this screen; None: nothing does."""
     _standing = False
     """It was shown and nothing lies over it."""
 
@@ -189,6 +202,16 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
         """Go on at the location whose label was scanned; False: the scan box tells what is there."""
         del location
         return False
+
+    @property
+    def line_beginnings(self) -> tuple[str, ...]:
+        """How lines of an instrument begin that are taken here where they come as keys; none: no such line is."""
+        return self.instrument.beginnings if self.instrument is not None else ()
+
+    def take_lines(self, lines: Sequence[str]) -> None:
+        """Take lines that an instrument typed or pasted."""
+        if self.instrument is not None:
+            self.call_next(self.instrument.take, lines)
 
     def place_for_new(self) -> str:
         """Where an item with a tag that nobody knows would be added from here; empty: nowhere."""

@@ -28,6 +28,8 @@ SCREENS: Final[Mapping[str, str]] = {
     "rule_book": "rule_book.rule_book_screen:RuleBookScreen",
     "settings": "settings.settings_screen:SettingsScreen",
     "keys": "settings.keys_screen:KeysScreen",
+    "import_mapping": "imports.import_mapping_screen:ImportMappingScreen",
+    "import_plan": "imports.import_plan_screen:ImportPlanScreen",
     "register_check": "register_check.register_check_screen:RegisterCheckScreen",
     "copies": "copies.copies_screen:CopiesScreen",
     "settle": "merging.settle_screen:SettleScreen",

@@ -15,6 +15,7 @@ from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_drafts import BenchDrafts
 from appreg.ui.screens.bench.bench_entries import BenchEntries, Mark
 from appreg.ui.screens.bench.bench_facts import BenchFacts
+from appreg.ui.screens.bench.bench_instrument import BenchInstrument
 from appreg.ui.screens.bench.bench_keeping import BenchKeeping
 from appreg.ui.screens.bench.bench_lines import TITLES, LineShape, instead_of, line_of
 from appreg.ui.screens.bench.bench_remarks import BenchRemarks
@@ -48,6 +49,7 @@ class BenchScreen(CommandScreen[None]):
         self.keeping = BenchKeeping(self)
         self.facts = BenchFacts(self)
         self.remarks = BenchRemarks(self)
+        self.instrument: BenchInstrument = BenchInstrument(self)
         self._wanted = appliance
 
     def compose_body(self) -> Iterator[Widget]:
@@ -58,6 +60,7 @@ class BenchScreen(CommandScreen[None]):
         """Open the item left half-filled or the first to do; or read the present one again."""
         self.walk.read()
         self.keeping.begin_day()
+        self.instrument.begin()
         if self.walk.is_over:
             return
         start = self.state.item is None
@@ -384,6 +387,7 @@ class BenchScreen(CommandScreen[None]):
 
     def on_unmount(self) -> None:
         """The bench closes: what waits for its timer is kept now."""
+        self.instrument.end()
         self.drafts.keep_due()
 
     def keep_typed(self) -> str:

@@ -220,6 +220,13 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "CompareForm": {"file": FieldHelp("The scope of work as it was sent out, a table or JSON.", "scope.csv")},
     "CameOutForm": {"spoiled": FieldHelp("Places whose labels are not to be used, by sheet: 3, or 2:7-9.", "2:7-9")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "HandOverForm": {
+        "file": FieldHelp("Where the site's file is written: a name, or a folder and a name.", "harbour-row.appreg"),
+        "passphrase": FieldHelp(
+            "Encrypts the file: it opens with these words alone, which you hand over some other way.",
+            "quay lamp otter mill",
+        ),
+    },
     "PaperForm": {
         "file": FieldHelp("Where it is written: a name, or a folder and a name.", "recall.pdf"),
         "since": FieldHelp("The first day that counts.", "24 Nov 2026"),
@@ -264,6 +271,48 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         "file": FieldHelp("Where it is written; a name that ends in .json is written as JSON.", "due.csv"),
         "columns": FieldHelp("The columns that stand on the screen now, or all that a wider one would show."),
     },
+    "ImportFileForm": {"file": FieldHelp("A table, CSV or a workbook (.xlsx).", "items.csv")},
+    "KeepMappingForm": {
+        "name": FieldHelp("What the mapping is called among those that are kept.", "school list"),
+        "over": FieldHelp("Whether one that is kept by that name gives way."),
+    },
+    "TableForm": {
+        "kind": FieldHelp("What one line tells; another answer has the columns guessed anew."),
+        "sheet": FieldHelp("The sheet that is read; another has the columns guessed anew."),
+        "encoding": FieldHelp("How letters are written; choose another where they look wrong beside the columns."),
+        "delimiter": FieldHelp("What stands between two cells."),
+        "before": FieldHelp("Lines above the heads, empty ones not counted.", "1"),
+        "heads": FieldHelp("Lines that hold the heads; 0: there are none.", "1"),
+        "days": FieldHelp("In which order dates in figures have their parts."),
+        "decimal": FieldHelp("What stands before decimals, where a column has no mark of its own."),
+        "over": FieldHelp("What stands for a reading beyond the range, with ; between.", "OL; +++"),
+        "blanks": FieldHelp("What says nothing: such a check counts as not done, with ; between.", "n/a; -"),
+        "skip": FieldHelp("How lines begin that add up others, with ; between; they are passed over.", "total; sum"),
+        "read": FieldHelp(
+            "Yes where somebody read the list from the items: class, cord and fuse then count as read, not as assumed."
+        ),
+        "tags": FieldHelp("Yes where items without a tag get the next ones of their site."),
+    },
+    "FiguresForm": {
+        "unit": FieldHelp("The unit of cells that have none.", "mΩ"),
+        "decimal": FieldHelp("What stands before decimals in this column."),
+        "words": FieldHelp("What words stand for, with ; between; nothing behind = says nothing.", "n/s = ; none = 0"),
+    },
+    "DaysForm": {
+        "days": FieldHelp("In which order dates in figures have their parts in this column."),
+        "words": FieldHelp(
+            "What words stand for, with ; between; nothing behind = says nothing.", "unknown = ; new = 2026-11-24"
+        ),
+    },
+    "TextsForm": {
+        "words": FieldHelp("What words stand for, with ; between; nothing behind = says nothing.", "k = kitchen; ? =")
+    },
+    "WordsForm": {"word1": FieldHelp("What this word stands for; lines with a word that is not known are left out.")},
+    "ConstantForm": {
+        "value": FieldHelp(
+            "What stands there on every line whose own cell is empty. Left empty: nothing.", "24 Nov 2026"
+        )
+    },
     "BookingForm": {
         "day": FieldHelp("The day that the site agreed to.", "2 Mar 2027"),
         "person": FieldHelp("Who goes, where it is not a whole crew."),
@@ -277,6 +326,11 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "NumberForm": {"number": FieldHelp("A whole number.", "30")},
     "FolderForm": {
         "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")
+    },
+    "PlaceForm": {
+        "place": FieldHelp(
+            "A folder, a file or a port of this computer, written in full. Left empty: none.", "~/Downloads/instrument"
+        )
     },
     "TagsForm": {"tags": FieldHelp("Tags that no item bears yet, one by one or counted on.", "HR-901..HR-903")},
     "OffsetsForm": {

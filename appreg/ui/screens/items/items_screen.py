@@ -12,6 +12,7 @@ from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS
 from appreg.ui.screens.items.item_columns import ITEM_LIST
 from appreg.ui.screens.items.item_list import OPEN_ITEM, ItemListScreen
+from appreg.ui.screens.sites.site_actions import IMPORT_LIST
 from appreg.ui.shell.commands import Command
 
 
@@ -23,6 +24,7 @@ class ItemsScreen(ItemListScreen):
         OPEN_ITEM,
         *ITEM_COMMANDS,
         Command(action="pick_site", key="s", label="site", help="Show one site only, or all of them."),
+        IMPORT_LIST,
     )
 
     def __init__(self, *, site: Uid | None = None) -> None:
@@ -65,6 +67,12 @@ class ItemsScreen(ItemListScreen):
         if self._site is not None:
             return [register.get(Site, self._site)]
         return sorted(register.find(Site), key=lambda site: site.name.casefold())
+
+    def action_import_list(self) -> None:
+        """Ask for a table from elsewhere, for the site that is shown, and show what its columns become."""
+        from appreg.ui.screens.imports.import_work import import_list  # noqa: PLC0415 - forms cost the first frame
+
+        import_list(self, site=self._site)
 
     def action_pick_site(self) -> None:
         """Ask for the site to be shown."""

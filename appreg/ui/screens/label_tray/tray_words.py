@@ -85,5 +85,5 @@ TRAY_COLUMNS: Final[tuple[FieldColumn[WaitingLabel], ...]] = (
         key="item", title="item", min_width=12, max_width=24, priority=1, text=lambda label: label.appliance.name
     ),
     FieldColumn(key="site", title="site", min_width=12, max_width=24, priority=2, text=lambda label: label.site.name),
-    date_column("on", "inspected", lambda label: label.inspection.date, priority=3),
+    date_column("on", "inspected", lambda label: label.on, priority=3),
 )

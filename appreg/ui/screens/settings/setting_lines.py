@@ -124,6 +124,21 @@ _WORDS: Final[Mapping[str, _Set]] = {
         help="A folder that gets every kept copy too, on a stick or another disk; empty: none.",
         words=lambda folder: folder or "none",
     ),
+    "downloads": _Set(
+        what="downloads",
+        help="A folder that is watched for tables to import; each new one is offered. Empty: none.",
+        words=lambda folder: folder or "none",
+    ),
+    "instrument_lines": _Set(
+        what="lines of instrument",
+        help="A file (.toml) that says how lines of an instrument at the bench are read; empty: none are.",
+        words=lambda file: file or "none",
+    ),
+    "instrument_port": _Set(
+        what="port of instrument",
+        help="The serial port it is at, as /dev/ttyUSB0 or COM3; empty: it types like a keyboard, or there is none.",
+        words=lambda port: port or "none",
+    ),
     "who": _Set(
         what="who is working",
         help="Name or initials that the journal keeps with every change; empty: the name this machine knows.",

@@ -24,7 +24,16 @@ from appreg.ui.screens.settings.setting_lines import (
     setting_lines,
 )
 from appreg.ui.screens.settings.setting_list import SettingListScreen
-from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, TypefacesForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import (
+    NUMBERS,
+    PLACES,
+    FolderForm,
+    NumberForm,
+    OffsetsForm,
+    PlaceForm,
+    TypefacesForm,
+    WhoForm,
+)
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.places import make_screen
 
@@ -84,6 +93,9 @@ class SettingsScreen(SettingListScreen):
         elif line.name == "second_folder":
             folder = FolderForm(self._desk, settings.second_folder)
             self.app.push_screen(FormScreen(folder), lambda kept: None if kept is None else self._set(line.name, kept))
+        elif line.name in PLACES:
+            place = PlaceForm(self._desk, PLACES[line.name], getattr(settings, line.name))
+            self.app.push_screen(FormScreen(place), lambda kept: None if kept is None else self._set(line.name, kept))
         elif line.name == "typefaces":
             faces = TypefacesForm(self._desk, settings.typefaces)
             self.app.push_screen(FormScreen(faces), lambda kept: None if kept is None else self._set(line.name, kept))

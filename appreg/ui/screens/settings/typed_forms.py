@@ -1,6 +1,7 @@
 """The forms for settings that are typed."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Final
 
 from msgspec import Struct
@@ -11,9 +12,11 @@ from appreg.tasks.desk.keep_settings import (
     MOST_COPY_DAYS,
     MOST_DAYS,
     MOST_ISSUE_DAYS,
+    Settings,
     checked_folder,
     checked_number,
     checked_offsets,
+    checked_port,
     checked_typefaces,
     checked_who,
     is_folder,
@@ -42,6 +45,33 @@ NUMBERS: Final[Mapping[str, AskedNumber]] = {
     "copies_days": AskedNumber(
         label="Days of weekly copies", what="days", units=("days", "d"), least=0, most=MOST_COPY_DAYS
     ),
+}
+"""By the setting's name."""
+
+
+class AskedPlace(Struct, frozen=True, kw_only=True):
+    """A setting that is a folder, a file or a port."""
+
+    label: str
+    check: Callable[[str], str]
+    look: Callable[[str], object] = str
+    """Raises InputRefused where what stands there cannot be used."""
+
+
+def _read_lines(file: str) -> object:
+    from appreg.tasks.inspecting.read_instrument import lines_of_instrument  # noqa: PLC0415 - only once it is typed
+
+    return lines_of_instrument(Settings(instrument_lines=file))
+
+
+PLACES: Final[Mapping[str, AskedPlace]] = {
+    "downloads": AskedPlace(label="Downloads", check=partial(checked_folder, called="Downloads")),
+    "instrument_lines": AskedPlace(
+        label="Lines of the instrument",
+        check=partial(checked_folder, called="Lines of the instrument"),
+        look=_read_lines,
+    ),
+    "instrument_port": AskedPlace(label="Port of the instrument", check=checked_port),
 }
 """By the setting's name."""
 
@@ -92,6 +122,27 @@ class FolderForm(Form[str]):
         if not folder or is_folder(folder):
             return ()
         return ("There is no such folder just now; copies go there whenever it is there.",)
+
+
+class PlaceForm(Form[str]):
+    """Asks for a folder, a file or a port of this computer."""
+
+    def __init__(self, desk: Desk, asked: AskedPlace, now: str) -> None:
+        super().__init__(desk)
+        self._asked, self._now = asked, now
+        self.title = f"Settings · {asked.label[0].lower()}{asked.label[1:]}"
+
+    def fields(self) -> Sequence[FormField]:
+        """The place."""
+        return (FormField(name="place", label=self._asked.label, value=self._now, hint="empty: none"),)
+
+    def keep(self, typed: TypedForm) -> str:
+        """The place in full, or nothing; a file is read, so that what is wrong with it is told now."""
+        with asked_for("place"):
+            place = self._asked.check(typed.values["place"])
+            if place:
+                self._asked.look(place)
+            return place
 
 
 class OffsetsForm(Form[str]):

@@ -75,6 +75,13 @@ SITE_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="hand_over",
+            key="",
+            label="hand over",
+            help="Write one file with all of the site, for its owner: read with --register, merged, and taken back.",
+            in_footer=False,
+        ),
+        Command(
             action="site_days",
             key="",
             label="days of visits",
@@ -82,6 +89,14 @@ SITE_COMMANDS: Final = at_home(
             in_footer=False,
         ),
     ),
+)
+IMPORT_LIST: Final = Command(
+    action="import_list",
+    key="I",
+    label="import",
+    help="Take in a table from elsewhere, CSV or XLSX: items, results, sites or people; looked at first.",
+    in_footer=False,
+    id="record.import_list",
 )
 CHANGE_SITE: Final = at_home(
     "site",
@@ -208,6 +223,13 @@ class SiteActions(CommandScreen[Returned]):
         """Change when the site can be visited."""
         if (site := self.site_or_say()) is not None:
             site_work.ask_for_days(self, site)
+
+    def action_hand_over(self) -> None:
+        """Ask for the file, and hand the site over."""
+        from appreg.ui.screens.sites.hand_over_work import hand_over_site  # noqa: PLC0415 - forms cost the first frame
+
+        if (site := self.site_or_say()) is not None:
+            hand_over_site(self, site)
 
     def sites_to_act_on(self) -> tuple[Uid, ...]:
         """The sites that are meant where several can be."""

@@ -33,7 +33,7 @@ from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.sites.attention import attention_line, shares_of
-from appreg.ui.screens.sites.site_actions import CHANGE_SITE, RECORD_COMMANDS, SITE_COMMANDS, SiteActions
+from appreg.ui.screens.sites.site_actions import CHANGE_SITE, IMPORT_LIST, RECORD_COMMANDS, SITE_COMMANDS, SiteActions
 from appreg.ui.screens.sites.site_columns import OVERDUE, SITE_COLUMNS
 from appreg.ui.screens.sites.site_locations import location_lines
 from appreg.ui.shell.command_screen import CommandScreen
@@ -104,6 +104,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             in_footer=False,
         ),
         *CHANGE_SITE,
+        IMPORT_LIST,
         *RECORD_COMMANDS,
     )
 
@@ -239,6 +240,12 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         from appreg.ui.screens.scope.scope_work import compare_sent_scope  # noqa: PLC0415 - papers cost the first frame
 
         compare_sent_scope(self)
+
+    def action_import_list(self) -> None:
+        """Ask for a table from elsewhere, and show what its columns become."""
+        from appreg.ui.screens.imports.import_work import import_list  # noqa: PLC0415 - forms cost the first frame
+
+        import_list(self)
 
     @on(VirtualTable.Opened)
     def _opened(self) -> None:

@@ -1,0 +1,84 @@
+"""Hand a site over: one file with its records and their lines of the journal, to be read, merged elsewhere and taken back."""
+
+import tempfile
+from collections.abc import Collection
+from pathlib import Path
+from typing import Final
+
+from msgspec import Struct
+
+from appreg.core.records.kept_records import Site
+from appreg.core.values.uids import Uid
+from appreg.errors import RegisterUnusable
+from appreg.files import placed, refuse_place
+from appreg.progress import Progress, shared
+from appreg.register.copies.copy_checking import copy_problems
+from appreg.register.copies.handing_over import HAND_OVER, HandedFile, note_hand_over, write_handed_file
+from appreg.register.journal.journal_chain import require_sound_end
+from appreg.register.opening.copying import draft_in
+from appreg.register.opening.register_file import Register
+from appreg.tasks.keeping.seal_with_passphrase import encrypted
+from appreg.tasks.standing.settle_after_merge import settle_after_merge
+
+_NOTED, _WRITTEN = 20, 70
+"""Hundredths of the work that are done once it is noted what goes along, and once the file is written."""
+_OWN: Final = 0o600
+
+
+class HandedOver(Struct, frozen=True, kw_only=True):
+    """What was handed over."""
+
+    out: Path
+    site: Site
+    file: HandedFile
+    seal: str
+    """Of the line that notes it: it covers every line in the file."""
+    encrypted: bool
+
+
+def hand_over(
+    register: Register,
+    who: str,
+    site: Uid,
+    out: Path,
+    *,
+    passphrase: str = "",
+    replace: bool = False,
+    progress: Progress | None = None,
+) -> HandedOver:
+    """Write the site's file, and note in the journal that it was handed over; with a passphrase it is encrypted.
+
+    Raises InputRefused, RegisterUnusable where the register is only read or not sound, Stopped; then there is no file,
+    though the journal may note that it was begun.
+    """
+    register.require_writable()
+    require_sound_end(register)
+    own = register.get(Site, site)
+    refuse_place(out, replace=replace)
+    with draft_in(Path(tempfile.gettempdir()), "hand-over") as draft:
+        with register.change(who, HAND_OVER) as change:
+            records = note_hand_over(register, change, site, shared(progress, 0, _NOTED))
+        with register.reopen() as source:
+            made = write_handed_file(
+                source, site, records, draft, settle=_settle, progress=shared(progress, _NOTED, _WRITTEN)
+            )
+        _check(register, draft, shared(progress, _WRITTEN, 100))
+        with placed(out, replace=replace, mode=_OWN) as place:
+            if passphrase:
+                encrypted(draft, place, passphrase)
+            else:
+                place.write_bytes(draft.read_bytes())
+        return HandedOver(out=out, site=own, file=made, seal=str(made.seal), encrypted=bool(passphrase))
+
+
+def _settle(register: Register, items: Collection[Uid]) -> None:
+    with register.change("appreg", HAND_OVER) as change:
+        settle_after_merge(register, change, items)
+
+
+def _check(register: Register, draft: Path, progress: Progress | None) -> None:
+    found = next(iter(copy_problems(draft, progress)), None)
+    if found is not None:
+        raise RegisterUnusable(
+            f"Nothing was handed over, as {register.place} is not sound: {found.sentence} `appreg verify` lists everything."
+        )

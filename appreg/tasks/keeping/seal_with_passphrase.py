@@ -1,0 +1,70 @@
+"""Files encrypted for a passphrase, in the open format `age` (age-encryption.org/v1), and read again."""
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any, Final
+
+from appreg.errors import InputRefused, RegisterUnusable
+from appreg.register.opening.copying import draft_in
+
+HEAD: Final = b"age-encryption.org/v1\n"
+"""What such a file begins with (https://age-encryption.org/v1, published)."""
+SHORTEST: Final = 8
+"""Characters of a passphrase; shorter ones are guessed."""
+
+
+def is_encrypted(path: Path) -> bool:
+    """Tell whether a file is encrypted so."""
+    try:
+        with path.open("rb") as file:
+            return file.read(len(HEAD)) == HEAD
+    except OSError:
+        return False
+
+
+def refuse_weak(passphrase: str) -> None:
+    """Raise InputRefused for one that anybody would guess."""
+    if len(passphrase) < SHORTEST:
+        raise InputRefused(
+            f"The passphrase has {len(passphrase)} characters; take {SHORTEST} at least, some words say.",
+            field="passphrase",
+        )
+
+
+def encrypted(source: Path, target: Path, passphrase: str) -> None:
+    """Write a file anew, encrypted; raises InputRefused where that cannot be done here."""
+    refuse_weak(passphrase)
+    target.write_bytes(_age().passphrase.encrypt(source.read_bytes(), passphrase))
+
+
+@contextmanager
+def decrypted(path: Path, passphrase: str) -> Iterator[Path]:
+    """A private file with what an encrypted one holds, gone at the end of the block.
+
+    Raises InputRefused for another passphrase, RegisterUnusable where the file is damaged.
+    """
+    age = _age()
+    try:
+        content = age.passphrase.decrypt(path.read_bytes(), passphrase)
+    except OSError as problem:
+        raise RegisterUnusable(f"{path} cannot be read ({problem.strerror}); choose another file.") from problem
+    except age.DecryptError as problem:
+        raise InputRefused(
+            f"{path} does not open with this passphrase, or it was damaged; ask whoever handed it over.",
+            field="passphrase",
+        ) from problem
+    with draft_in(Path(tempfile.gettempdir()), "handed-over") as draft:
+        draft.write_bytes(content)
+        yield draft
+
+
+def _age() -> Any:
+    if find_spec("pyrage") is None:
+        raise InputRefused(
+            "Files encrypted for a passphrase need pyrage; install it with `pip install 'appreg[encryption]'`."
+        )
+    return import_module("pyrage")  # it tells no types

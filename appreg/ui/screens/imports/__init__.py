@@ -1,0 +1,1 @@
+"""The screens by which tables from elsewhere are taken in."""
