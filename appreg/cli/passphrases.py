@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from appreg.errors import InputRefused
+from appreg.given_files import begins_with
 
 if TYPE_CHECKING:
     from appreg.register.engine.places import Place
@@ -20,7 +21,7 @@ _MOST_BYTES: Final = 4000
 @contextmanager
 def readable(place: "Place") -> "Iterator[Place]":
     """The place itself, or where an encrypted file stands, the passphrase once asked, what is in it."""
-    if not isinstance(place, Path) or not _is_encrypted(place):
+    if not isinstance(place, Path) or not begins_with(place, _HEAD):
         yield place
         return
     from appreg.tasks.keeping.seal_with_passphrase import decrypted  # noqa: PLC0415 - few files are encrypted
@@ -68,11 +69,3 @@ def _asked(prompt: str) -> str:
         return getpass(prompt, stream=sys.stderr)
     except EOFError:
         return ""
-
-
-def _is_encrypted(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            return file.read(len(_HEAD)) == _HEAD
-    except OSError:
-        return False
