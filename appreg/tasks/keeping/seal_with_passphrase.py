@@ -1,5 +1,6 @@
 """Files encrypted for a passphrase, in the open format `age` (age-encryption.org/v1), and read again."""
 
+import re
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -7,23 +8,21 @@ from pathlib import Path
 from typing import Any, Final
 
 from appreg.errors import InputRefused, RegisterUnusable
+from appreg.given_files import begins_with
 from appreg.register.opening.copying import draft_in
 
 HEAD: Final = b"age-encryption.org/v1\n"
 """What such a file begins with (https://age-encryption.org/v1, published)."""
+_WORK: Final = re.compile(rb"age-encryption\.org/v1\n-> scrypt \S{1,64} (\d{1,9})\n")
+_MOST_WORK: Final = 20
+"""1 GB; files are written with what takes a second, 16 to 19."""
 SHORTEST: Final = 8
 """Characters of a passphrase; shorter ones are guessed."""
 
 
 def is_encrypted(path: Path) -> bool:
     """Tell whether a file is encrypted so."""
-    try:
-        if not path.is_file():
-            return False  # a pipe would wait
-        with path.open("rb") as file:
-            return file.read(len(HEAD)) == HEAD
-    except OSError:
-        return False
+    return begins_with(path, HEAD)
 
 
 def refuse_weak(passphrase: str) -> None:
@@ -49,7 +48,9 @@ def decrypted(path: Path, passphrase: str) -> Iterator[Path]:
     """
     age = _age()
     try:
-        content = age.passphrase.decrypt(path.read_bytes(), passphrase)
+        whole = path.read_bytes()
+        _refuse_costly(path, whole)
+        content = age.passphrase.decrypt(whole, passphrase)
     except OSError as problem:
         raise RegisterUnusable(f"{path} cannot be read ({problem.strerror}); choose another file.") from problem
     except age.DecryptError as problem:
@@ -60,6 +61,15 @@ def decrypted(path: Path, passphrase: str) -> Iterator[Path]:
     with draft_in(Path(tempfile.gettempdir()), "handed-over") as draft:
         draft.write_bytes(content)
         yield draft
+
+
+def _refuse_costly(path: Path, whole: bytes) -> None:
+    """The file itself says how much memory its key costs: 1 kB × 2 to the power of its work factor (RFC 7914, r = 8)."""
+    found = _WORK.match(whole)
+    if found and int(found[1]) > _MOST_WORK:
+        raise RegisterUnusable(
+            f"{path} asks for more memory than reading it can cost, so it was altered; ask for it to be handed over again."
+        )
 
 
 def _age() -> Any:
