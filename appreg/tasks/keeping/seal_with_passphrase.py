@@ -3,8 +3,6 @@
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, Final
 
@@ -20,6 +18,8 @@ SHORTEST: Final = 8
 def is_encrypted(path: Path) -> bool:
     """Tell whether a file is encrypted so."""
     try:
+        if not path.is_file():
+            return False  # a pipe would wait
         with path.open("rb") as file:
             return file.read(len(HEAD)) == HEAD
     except OSError:
@@ -63,6 +63,9 @@ def decrypted(path: Path, passphrase: str) -> Iterator[Path]:
 
 
 def _age() -> Any:
+    from importlib import import_module  # noqa: PLC0415 - few files are encrypted
+    from importlib.util import find_spec  # noqa: PLC0415 - the same
+
     if find_spec("pyrage") is None:
         raise InputRefused(
             "Files encrypted for a passphrase need pyrage; install it with `pip install 'appreg[encryption]'`."
