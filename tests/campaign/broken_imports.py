@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from msgspec.structs import replace
 
+from appreg.core.records.kept_records import Appliance
 from appreg.errors import AppregError
 from appreg.exchange.column_mapping import ColumnMapping
 from appreg.exchange.mapped_rows import mapped_rows
@@ -26,10 +27,13 @@ from appreg.tasks.importing.plan_import import plan_order
 from appreg.tasks.importing.row_plans import ImportOrder, RowState
 from appreg.tasks.keeping.export_lines import export_lines
 from appreg.tasks.keeping.export_site import export_site
+from appreg.tasks.keeping.hand_over import hand_over
 from appreg.tasks.keeping.import_folder import import_folder
 from appreg.tasks.keeping.import_lines import import_lines
+from appreg.tasks.keeping.merge_registers import merge_registers
 from appreg.tasks.standing.check_standings import standing_problems
 from tests.campaign.mutated_bytes import mutated
+from tests.campaign.mutated_registers import mutate_register
 from tests.tasks.merged_desks import TODAY, WAYS, Desk, edit, first_desk
 
 WHO: Final = "broken"
@@ -37,6 +41,7 @@ _LONGEST: Final = 2000
 """Characters of what is said at once."""
 _EDITS: Final = 22
 _APPLIED: Final = 0.3
+_IN_BYTES: Final = 0.4
 _TOML: Final = (
     b"[[column]]\n", b'field = "tag"\n', b'head = "Tag"\n', b"position = 1\n", b'unit = "mA"\n', b"head-lines = 0\n", b"lines-before = 99\n",
     b'date-order = "dmy"\n', b'decimal = ","\n', b'skip = [""]\n', b'[column.values]\n"yes" = "no"\n', b"[constants]\n", b'layout = "long"\n',
@@ -99,8 +104,10 @@ class ImportWorld:
                 edit(register, school, WHO, number % WAYS, number)
             export_lines(register, folder / "whole.jsonl")
             export_site(register, school.site.uid, folder / "site")
+            hand_over(register, WHO, school.site.uid, folder / "handed.appreg")
         self._site = school.site.uid
         self._lines = (folder / "whole.jsonl").read_bytes()
+        self._handed = (folder / "handed.appreg").read_bytes()
         self._used = self._desk.copied_to(Desk(folder / "used"))
         self._end = self._read_end()
         self.ways: Mapping[str, Callable[[Random], str]] = {
@@ -108,6 +115,7 @@ class ImportWorld:
             "lines with a sum that fits": self._altered_lines,
             "folder": self._broken_folder,
             "mapping": self._broken_mapping,
+            "hand-over": self._broken_hand_over,
         }
         """By name: breaks one thing of this kind, takes it in and says what is wrong with what came of it."""
 
@@ -200,6 +208,26 @@ class ImportWorld:
             self._plan(source, mapping)
 
         return self._held(take, applied=False)
+
+    def _broken_hand_over(self, random: Random) -> str:
+        """Merged only in trial, so that what one broken file brought in stands in the way of no other."""
+        file = self._folder / "handed.appreg"
+        file.write_bytes(self._handed)
+        if random.random() < _IN_BYTES:
+            file.write_bytes(mutated(self._handed, (), random))
+        else:
+            mutate_register(file, random)
+
+        def take() -> None:
+            with self._used.open() as register:
+                merge_registers(register, WHO, file, settings=Settings(), now=self._used.clock(), only_tried=True)
+            with open_register(file, create=False) as handed:
+                handed.find(Appliance)
+
+        fault = self._held(take, applied=False)
+        for each in self._folder.glob("handed.appreg-*"):
+            each.unlink()
+        return fault or self._left()
 
     def _empty(self) -> Path:
         for each in self._folder.glob("empty.appreg*"):

@@ -1,6 +1,7 @@
 """Lines of invented instruments, read by patterns of a person's own."""
 
 import time
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -162,3 +163,11 @@ HEAD = 'format = "appreg.instrument-lines"\nversion = 1\n'
 def test_what_is_wrong_with_the_file_is_told_with_its_place(text: str, told: str) -> None:
     with pytest.raises(InputRefused, match=told):
         read_instrument_lines(text, "bench.toml")
+
+
+def test_the_file_that_the_developers_page_shows_is_one() -> None:
+    page = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    shown = page.partition('```toml\nformat = "appreg.instrument-lines"')[2].partition("```")[0]
+    lines = read_instrument_lines(f'format = "appreg.instrument-lines"{shown}', "page.toml")
+    assert typed("PE 120 ISO >299 x", lines=lines) == {Check.EARTH_CONTINUITY: "0.120", Check.INSULATION: ">299"}
+    assert typed("T Bond = 0.08 Ω", lines=lines) == {Check.EARTH_CONTINUITY: "0.08"}

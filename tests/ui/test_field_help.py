@@ -34,6 +34,7 @@ from appreg.ui.app import AppregApp
 from appreg.ui.screens.asking.export_list import ListFileForm
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.paper_form import PaperForm
+from appreg.ui.screens.asking.passphrase_form import PassphraseForm
 from appreg.ui.screens.asking.printer_form import PrinterForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
@@ -177,7 +178,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
-    yield from (FileForm(desk, title="File", stem="file"), HandOverForm(desk, site))
+    yield from (FileForm(desk, title="File", stem="file"), HandOverForm(desk, site), PassphraseForm(desk, Path("a")))
     every = PaperKind(name="all", label="all", help="all", of=(Of.ALL,), asks=tuple(Ask))
     yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))

@@ -113,7 +113,15 @@ def _search_problem(fault: str, *, column: str = "") -> Problem:
 def _file_problems(register: Register) -> Iterator[Problem]:
     for (message,) in register.rows("PRAGMA integrity_check"):
         if message != "ok":
-            yield Problem(table="(file)", sentence=f"SQLite finds the file damaged ({message}); {PUT_BACK}.")
+            said = _first_of(str(message))
+            yield Problem(table="(file)", sentence=f"SQLite finds the file damaged ({said}); {PUT_BACK}.")
+
+
+def _first_of(message: str) -> str:
+    """What SQLite says first: of one damage it may tell a hundred lines, below a line that says in which database."""
+    lines = [line for line in message.splitlines() if line and not line.startswith("***")]
+    more = f", and {len(lines) - 1} more" if len(lines) > 1 else ""
+    return f"{lines[0] if lines else message}{more}"
 
 
 def _reference_problems(register: Register) -> Iterator[Problem]:

@@ -22,6 +22,8 @@ HAND_OVER: Final = "hand-over"
 """The reason of such a change."""
 FORM: Final = 1
 """The form of such a file."""
+_LAST_NUMBER: Final = (1 << 63) - 1
+"""Of a line: the highest that a table holds."""
 
 Ranges = Mapping[str, tuple[tuple[int, int], ...]]
 """By chain, the first and last number of lines that follow one another."""
@@ -48,8 +50,10 @@ def read_handed(cell: object) -> Handed | None:
             str(chain): tuple((int(first), int(last)) for first, last in ranges)
             for chain, ranges in (told or {})["lines"].items()
         }
+        if any(not 0 < first <= last <= _LAST_NUMBER for ranges in lines.values() for first, last in ranges):
+            return None
         return Handed(lines=lines, digest=str((told or {})["digest"]))
-    except (ValueError, TypeError, KeyError, AttributeError):
+    except (ValueError, TypeError, KeyError, AttributeError, OverflowError, RecursionError):
         return None
 
 
@@ -57,7 +61,7 @@ def digest_of(lines: Iterable[tuple[str, int, str]]) -> str:
     """SHA-256 over chain, number and hash of lines in the order of their chains and numbers."""
     digest = sha256()
     for chain, number, own_hash in lines:
-        digest.update(f"{chain} {number} {own_hash}\n".encode())
+        digest.update(f"{chain} {number} {own_hash}\n".encode("utf-8", "surrogatepass"))
     return digest.hexdigest()
 
 

@@ -250,6 +250,11 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
             "Where the messages are written, one a file; it is made where it is not there.", "reminders"
         ),
     },
+    "PassphraseForm": {
+        "passphrase": FieldHelp(
+            "The words that the file was encrypted with; whoever handed it over has them.", "quay lamp"
+        ),
+    },
     "MergeForm": {
         "other": FieldHelp(
             "The file of the other copy, or the address of its database; nothing is changed before you say so.",
