@@ -152,7 +152,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "export": (
         ("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),
         (
-            "appreg export --site HR harbour_row",
+            "appreg export --site SB saltings_boatyard",
             "a site as a folder of readable files, from which an equal one is made",
         ),
         ("appreg export --site HR items.csv", "its items as a list to be changed in a spreadsheet and imported again"),
