@@ -14,10 +14,10 @@ from tests.own_homes import away_from_home
 TRIALS: Final[dict[str, str]] = {
     "words": "any words on the command line, into streams that may be full or closed",
     "input_files": "files that commands read, mutated",
-    "sources": "tables, folders of sites, registers as JSON Lines and mappings to be taken in, broken in every way",
+    "sources": "tables, folders of sites, mappings, JSON Lines and hand-overs to be taken in, broken in every way",
     "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
-    "imports": "kill -9 while it takes in lists, results, folders, whole registers and other copies, and writes them",
+    "imports": "kill -9 while it takes in and writes lists, results, folders, whole registers, other copies and hand-overs",
     "merges": "copies of one register that go different ways, in files and a database, made one in whatever order",
     "bunched_keys": "keys that arrive in pieces of any size",
     "tampering": "cells, rows, tails, swaps, whole rewrites and bits changed behind the register's back",
