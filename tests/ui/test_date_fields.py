@@ -63,13 +63,16 @@ FORMATS = {
     "history_comparing.py",
     "journal_chain.py",
     "journal_ends.py",
+    "known_downloads.py",
     "list_blocked.py",
     "list_workbook.py",
     "merge_changes.py",
+    "record_cells.py",
     "record_codec.py",
     "register_rows.py",
     "scope_file.py",
     "scope_table.py",
+    "source_again.py",
     "visiting_days.py",
 }
 """What reads dates that a program or a file's format has written."""
