@@ -103,7 +103,7 @@ def _say_what_it_is(bench: "LineBench", talk: "Talk") -> None:
         f"{item.tag} {item.name}, {bench.item.location.name}",
         " · ".join(part for part in (what_it_is(item, assumed), cord_and_fuse(item, assumed)) if part),
         f"{last_result(bench.item)} · rules: {bench.item.rules.book.named()}",
-        without_keys(standing_words(bench.state.actions)),
+        without_keys(standing_words(bench.state.actions, bench.item.stated_failure)),
         f"Kept on this visit: {bench.kept.outcome}{stands}." if bench.kept else "",
         f"Half-filled at {bench.resumed}: it stands as it was left, anew empties it." if bench.resumed else "",
         "This is a look alone: nothing is measured." if bench.entries.kind is InspectionKind.VISUAL else "",

@@ -28,29 +28,31 @@ _FEW: Final = 2
 class _Taken:
     """A column that is taken, where it stands now, and the field that it fills; cells that come again are remembered."""
 
-    __slots__ = ("_known", "_mapping", "at", "column", "field")
+    __slots__ = ("_mapping", "at", "column", "field", "known")
 
     def __init__(self, at: int, column: MappedColumn, field: ImportField, mapping: ColumnMapping) -> None:
         self.at = at
         self.column = column
         self.field = field
         self._mapping = mapping
-        self._known: dict[tuple[str, bool], str | CellRefused] = {}
+        self.known: dict[tuple[str, bool], str | CellRefused] = {}
+        """What cells came to, by their text and whether the file holds it exactly."""
 
     @property
     def head(self) -> str:
         """What problems call the column."""
         return self.column.head or self.field.name
 
-    def typed(self, text: str, *, exact: bool) -> str | CellRefused:
-        """The cell as typed, empty where it says nothing, or why it cannot be read."""
-        found = self._known.get((text, exact))
-        if found is None:
-            if len(self._known) >= _REMEMBERED:
-                self._known.clear()
-            found = self._read(text, exact=exact)
-            if len(text) <= LONGEST:
-                self._known[text, exact] = found
+    def typed(self, cell: str, *, exact: bool, guarded: bool) -> str | CellRefused:
+        """The cell as typed, empty where it says nothing, or why it cannot be read; `guarded`: as a text for spreadsheets has it."""
+        text = cell.strip()
+        if not text:
+            return ""
+        found = self._read(unguarded_cell(text) if guarded else text, exact=exact)
+        if len(cell) <= LONGEST:
+            if len(self.known) >= _REMEMBERED:
+                self.known.clear()
+            self.known[cell, exact] = found
         return found
 
     def _read(self, text: str, *, exact: bool) -> str | CellRefused:
@@ -171,13 +173,15 @@ def _read(
     """The values of a line by field, and by field what of it cannot be read."""
     values: dict[str, str] = {}
     refused: dict[str, tuple[_Taken, CellRefused]] = {}
-    width = len(row.cells)
+    cells, width = row.cells, len(row.cells)
     for each in taken:
-        cell = row.cells[each.at].strip() if each.at < width else ""
+        cell = cells[each.at] if each.at < width else ""
         if not cell:
             continue
         exact = each.at in row.exact
-        value = each.typed(unguarded_cell(cell) if guarded else cell, exact=exact)
+        value = each.known.get((cell, exact))
+        if value is None:
+            value = each.typed(cell, exact=exact, guarded=guarded)
         if isinstance(value, CellRefused):
             refused[each.field.name] = (each, value)
         elif value:

@@ -6,6 +6,7 @@ from datetime import date
 from appreg.core.records.kept_records import Appliance, Category, Location, Site
 from appreg.core.records.list_queries import NEVER
 from appreg.core.records.searched_rows import ItemStanding, SearchedRow
+from appreg.core.records.stated_words import BY_ANOTHER
 from appreg.schedule.due_states import waited_dates
 
 
@@ -23,7 +24,8 @@ def searched_item(
     Its own dates hold while it is in service, others whatever its state: a repair is waited for while it is withdrawn.
     """
     dates = [day for day in (due if due is not None else waited_dates(item)) if day is not None]
-    outcome = item.last_outcome.value if item.last_outcome else NEVER
+    unknown = NEVER if item.last_date is None else BY_ANOTHER
+    outcome = item.last_outcome.value if item.last_outcome else unknown
     texts = {
         "tag": (item.tag,),
         "name": (item.name,),

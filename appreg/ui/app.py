@@ -13,6 +13,8 @@ from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.tasks.desk.keep_settings import Settings, save_changed_settings
+from appreg.ui.downloads import LOOKS_EVERY as LOOKS_AT_DOWNLOADS
+from appreg.ui.downloads import OfferedDownloads
 from appreg.ui.new_items import offer_new, place_for_new
 from appreg.ui.scanning_app import ScanningApp
 from appreg.ui.shell.app_commands import APP_COMMANDS
@@ -89,6 +91,7 @@ class AppregApp(ScanningApp):
         self._said_of_file = ""
         self.done_steps: list[DoneStep] = []
         """What was done to items since the program was opened, the last at the end, as it can be undone."""
+        self.downloads = OfferedDownloads(self)
         for theme in THEMES:
             self.register_theme(theme)
         self._leave_unsound_keys()
@@ -102,6 +105,7 @@ class AppregApp(ScanningApp):
         if self._time.is_live:
             self.set_interval(LOOKS_EVERY, self.look_at_day)
             self.set_interval(FOLLOWS_EVERY, self.look_at_others)
+            self.set_interval(LOOKS_AT_DOWNLOADS, self.downloads.look)
             self.register.on_saved = self._saved
             self.run_worker(self._look_for_doubts, thread=True, group="doubts", exit_on_error=False)
 
@@ -371,6 +375,10 @@ class AppregApp(ScanningApp):
     def action_printed(self) -> None:
         """Open the list of what was printed."""
         self.open_screen("printed")
+
+    def action_downloads(self) -> None:
+        """Choose a table of the folder of downloads."""
+        self.downloads.choose()
 
     def action_turn_theme(self) -> None:
         """Change between the dark and the light theme."""

@@ -1,6 +1,6 @@
 """The part of the app that stands between the keyboard and the screens: what a reader of codes types never acts as keys."""
 
-from typing import Final
+from typing import Any, Final
 
 from msgspec.structs import replace
 from textual import events
@@ -61,6 +61,15 @@ class ScanWatch:
         return text
 
 
+class LineSent(events.Paste):
+    """A line that an instrument sent on its port: it waits for its turn among the keys, so that it meets no half-done one."""
+
+    def __init__(self, text: str, screen: CommandScreen[Any]) -> None:
+        """`screen` is the one that takes it, or says why not."""
+        super().__init__(text)
+        self.screen = screen
+
+
 class ScanningApp(OrderlyApp):
     """An app that gathers scanned labels and hands on every other key, in the order they were pressed."""
 
@@ -76,6 +85,9 @@ class ScanningApp(OrderlyApp):
     async def sift(self, arrived: Arrived) -> None:
         """Hold back what may be a scan; everything else goes its way."""
         event = arrived.event
+        if isinstance(event, LineSent):
+            await self._sift_line(event, arrived)
+            return
         if self._rests() and not (isinstance(event, events.Key) and event.key == QUIT):
             return
         if isinstance(event, events.Paste):
@@ -93,6 +105,14 @@ class ScanningApp(OrderlyApp):
             self._scanned()
         elif not self._hold(event, arrived):
             await self._sift_again(arrived)
+
+    async def _sift_line(self, event: LineSent, arrived: Arrived) -> None:
+        """Keys that are held back came before it."""
+        if self._held:
+            await self._sift_again(arrived)
+        elif event.screen.is_running:
+            event.screen.take_lines([event.text])
+            self.settle()
 
     async def _sift_again(self, arrived: Arrived) -> None:
         """A key that does not go on with what is held: that ends first, then the key may begin something."""

@@ -1,14 +1,14 @@
 """Lines of invented instruments, read by patterns of a person's own."""
 
 import time
+from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
+from appreg.core.judging.several_readings import parse_readings
 from appreg.core.records.checks import Check
-from appreg.core.rules.check_limits import UNIT_OF_CHECK
-from appreg.core.values.readings import parse_reading
 from appreg.errors import InputRefused
 from appreg.exchange.instrument_lines import InstrumentLines, pattern_of, read_line, reading_typed
 from appreg.exchange.instrument_lines_file import read_instrument_lines
@@ -102,13 +102,14 @@ def test_a_reading_of_no_named_check_in_another_kind_of_unit_is_refused() -> Non
 
 
 @given(st.text(max_size=220))
+@example("0/0")
 def test_whatever_comes_is_a_reading_of_a_measured_check_or_refused(line: str) -> None:
     try:
         found = typed(line)
     except InputRefused:
         return
     for check, text in found.items():
-        parse_reading(text, UNIT_OF_CHECK[check])
+        parse_readings(text, check)
 
 
 def test_no_line_takes_long_whatever_the_pattern() -> None:
@@ -162,3 +163,11 @@ HEAD = 'format = "appreg.instrument-lines"\nversion = 1\n'
 def test_what_is_wrong_with_the_file_is_told_with_its_place(text: str, told: str) -> None:
     with pytest.raises(InputRefused, match=told):
         read_instrument_lines(text, "bench.toml")
+
+
+def test_the_file_that_the_developers_page_shows_is_one() -> None:
+    page = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    shown = page.partition('```toml\nformat = "appreg.instrument-lines"')[2].partition("```")[0]
+    lines = read_instrument_lines(f'format = "appreg.instrument-lines"{shown}', "page.toml")
+    assert typed("PE 120 ISO >299 x", lines=lines) == {Check.EARTH_CONTINUITY: "0.120", Check.INSULATION: ">299"}
+    assert typed("T Bond = 0.08 Ω", lines=lines) == {Check.EARTH_CONTINUITY: "0.08"}

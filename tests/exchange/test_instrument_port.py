@@ -1,6 +1,7 @@
 """Lines on a serial port: a pseudo-terminal stands for it, lost and put back."""
 
 import os
+import sys
 import threading
 import time
 import tty
@@ -12,6 +13,7 @@ from typing import Self
 import pytest
 import serial
 
+from appreg.errors import InputRefused
 from appreg.exchange.instrument_lines import InstrumentPort
 from appreg.exchange.instrument_port import PortReader
 
@@ -138,3 +140,10 @@ def test_what_is_no_port_is_told(tmp_path: Path) -> None:
     assert "gives nothing" in bench.told[0]
     assert bench.lines == []
     assert place.read_text() == "0.12\n"
+
+
+def test_without_the_extra_it_is_said_what_is_needed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "serial", None)
+    reader = PortReader("COM3", InstrumentPort(), stopped=lambda: True, took=lambda _: None, told=lambda _: None)
+    with pytest.raises(InputRefused, match=r"install appreg\[serial\]\.$"):
+        reader.run()

@@ -111,7 +111,9 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "site and location": lambda register: appliances_of(register, NOBODY, NOBODY),
     "last number": lambda register: last_number(register, "T"),
     "tags given up": lambda register: given_up_since(register, {}),
-    "tags given up since": lambda register: given_up_since(register, {register.origin: journal_end(register) - 5}),
+    "tags given up since": lambda register: given_up_since(
+        register, {register.origin: journal_end(register)[register.origin] - 5}
+    ),
     "tags": lambda register: tags_taken(register, ["T-1", "T-2"]),
     "items by tag": lambda register: items_tagged(register, ["T-1", "T-2"]),
     "called so at a location": lambda register: items_called(register, NOBODY, "Kettle"),
@@ -137,7 +139,9 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "seat": lambda register: rowid_of(register, NOBODY),
     "seals": lambda register: seals_at(register, [1, 2, 3]),
     "first due rows": lambda register: first_due_rows(register, until=DAY, limit=64),
-    "changes since": lambda register: changes_since(register, journal_end(register) - 5, Site),
+    "changes since": lambda register: changes_since(
+        register, {register.origin: journal_end(register)[register.origin] - 5}, Site
+    ),
     "labels that wait": lambda register: register.find(QueuedLabel, printed_on=None),
     "due": lambda register: due_rows(register, until=DAY),
     "due at a site": lambda register: due_rows(register, until=DAY, site=NOBODY),

@@ -1,11 +1,15 @@
 """A site handed over: what is in the file, what is not, and how it comes back."""
 
+import os
 import re
 import sqlite3
 from contextlib import closing
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
@@ -13,6 +17,7 @@ from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Site
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, RegisterUnusable
+from appreg.register.engine.places import Place
 from appreg.register.journal.journal_chain import COLUMNS, row_hash
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED
@@ -31,7 +36,7 @@ from appreg.tasks.records.add_client import add_client
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.change_record import change_record
-from tests.tasks.merged_desks import TODAY, Desk, School, add_kettle, first_desk, look
+from tests.tasks.merged_desks import TODAY, WAYS, Desk, School, add_kettle, edit, first_desk, look
 
 NAMES = ("Secret & Sons", "Hidden Works", "HWQZX", "Vault 7", "Quiet Lathe", "behind the tank", "Key Keeper")
 
@@ -291,3 +296,57 @@ def test_a_document_issued_before_is_printed_again_from_the_file(
     with open_register(tmp_path / "out.appreg", create=False) as register:
         print_again(register, number=1, out=tmp_path / "again.pdf")
     assert (tmp_path / "again.pdf").read_bytes() == (tmp_path / "first.pdf").read_bytes()
+
+
+def test_a_site_goes_from_one_place_to_another_and_back_wherever_they_are_kept(place: Place, tmp_path: Path) -> None:
+    giver, school = first_desk(tmp_path / "giver")
+    with_another_client(giver)
+    handed(giver, school.site, tmp_path / "first.appreg")
+    with open_register(place) as own:
+        merge_registers(own, "Own", tmp_path / "first.appreg", settings=Settings(), now=giver.clock())
+        look(own, school, school.items[0], passes=True)
+        hand_over(own, "Own", school.site.uid, tmp_path / "back.appreg")
+        assert take_in(giver, tmp_path / "back.appreg").new["inspection"] == 1
+        with giver.open() as register:
+            look(register, school, school.items[1], passes=False)
+        handed(giver, school.site, tmp_path / "second.appreg")
+        merge_registers(own, "Own", tmp_path / "second.appreg", settings=Settings(), now=giver.clock())
+        assert verify_register(own) == ()
+        with giver.open() as register:
+            assert own.find(Appliance) == register.find(Appliance, site=school.site.uid)
+
+
+EXAMPLES = int(os.environ.get("APPREG_MERGES", "1"))
+
+
+@settings(
+    max_examples=EXAMPLES, deadline=None, phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)  # fmt: skip
+@given(moves=st.lists(st.tuples(st.booleans(), st.integers(0, WAYS), st.integers(0, 11)), min_size=4, max_size=10))
+def test_whatever_both_do_meanwhile_they_come_to_the_same_of_the_site(moves: list[tuple[bool, int, int]]) -> None:
+    with TemporaryDirectory() as folder:
+        giver, school = first_desk(Path(folder) / "giver")
+        hidden = with_another_client(giver)
+        owner, file = new_desk(Path(folder) / "owner", ahead=-2), Path(folder) / "site.appreg"
+
+        def give(one: Desk, other: Desk) -> None:
+            file.unlink(missing_ok=True)
+            handed(one, school.site, file)
+            assert [name for name in hidden if _is_in(name, file.read_bytes())] == []
+            take_in(other, file)
+
+        give(giver, owner)
+        for is_owner, way, which in moves:
+            desk, other = (owner, giver) if is_owner else (giver, owner)
+            if way == WAYS:
+                give(desk, other)
+            else:
+                with desk.open() as register:
+                    edit(register, school, "Own" if is_owner else "Ann", way, which)
+        give(giver, owner)
+        give(owner, giver)
+        give(giver, owner)
+        sound(giver.path)
+        sound(owner.path)
+        assert told_of(owner.path, school.site.uid) == told_of(giver.path, school.site.uid)

@@ -5,6 +5,7 @@ from itertools import permutations
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
@@ -13,6 +14,7 @@ from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import (
     Appliance,
+    Category,
     Inspection,
     InspectionKind,
     Instrument,
@@ -21,21 +23,28 @@ from appreg.core.records.kept_records import (
 )
 from appreg.core.records.work_records import Movement, RemedialAction
 from appreg.core.values.outcomes import Outcome
+from appreg.register.history.journal import changes_since, journal_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.items.list_blocked import blocks_of
 from appreg.tasks.items.record_movement import record_movement
 from appreg.tasks.keeping.begin_work import Search, begin_work
+from appreg.tasks.keeping.join_categories import join_categories
+from appreg.tasks.keeping.merge_registers import given_twice_in
 from appreg.tasks.keeping.settle_contests import open_contests, settle
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.merge_changes import ChangedMeanwhile, refuse_changed_since
+from appreg.tasks.records.seed_categories import seed_categories
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.merged_desks import (
     TODAY,
     WAYS,
     Desk,
     School,
+    add_kettle,
     edit,
     first_desk,
     lines_of_people,
@@ -141,6 +150,69 @@ def test_a_look_that_could_not_know_that_an_item_came_back_lets_nobody_issue_it(
         assert [block.event for block in blocks_of(register, kettle)] == ["before the next tenancy"]
         tried(register, school, kettle, PASSES)
         assert blocks_of(register, kettle) == ()
+
+
+def test_an_open_form_hears_of_a_change_that_another_program_took_in_meanwhile(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        set_service_state(register, "Bea", appliance=kettle.uid, state=ServiceState.MISSING, reason="not seen")
+    with one.open() as register:
+        for name in "abc":  # numbers beyond those of the other's lines
+            change_record(register, "Ann", replace(register.get(Appliance, school.items[1].uid), name=name))
+        since = journal_end(register)
+        assert changes_since(register, since, Appliance) == []
+        one.take_in(two)
+        assert {each.who for each in changes_since(register, since, Appliance)} >= {"Bea"}
+        with pytest.raises(ChangedMeanwhile, match="another desk changed its state"):
+            refuse_changed_since(register, since, [kettle.uid], "state")
+
+
+def test_general_categories_of_registers_made_apart_become_one(tmp_path: Path) -> None:
+    (one, school), (two, other) = first_desk(tmp_path / "one"), first_desk(tmp_path / "two", items=1)
+    for desk, owner in ((one, school), (two, other)):
+        with desk.open() as register:
+            seeded = seed_categories(register, "Ann")
+            item = register.get(Appliance, owner.items[0].uid)
+            change_record(register, "Ann", replace(item, category=seeded[0].uid, name="own name"))
+    with two.open() as register:
+        (changed,) = [each for each in register.find(Category) if each.code == seeded[1].code]
+        change_record(register, "Bea", replace(changed, name="Own kind"))
+    one.take_in(two)
+    with one.open() as register:
+        before = {each.uid: each for each in register.find(Appliance)}
+        assert join_categories(register, "Ann") == len(seeded) - 1
+        assert [each.table for each in given_twice_in(register) if each.table == "category"] == ["category"] * 2
+        items = register.find(Appliance)
+        assert len({item.category for item in items if item.category}) == 1
+        assert {item.uid: replace(item, category=None) for item in items} == {
+            uid: replace(item, category=None) for uid, item in before.items()
+        }
+        assert join_categories(register, "Ann") == 0
+    sound(one)
+    two.take_in(one)
+    sound(two)
+    assert tables_of(two) == tables_of(one)
+
+
+def _ended(folder: Path, *ways: tuple[Desk, ...]) -> list[dict[str, list[tuple[object, ...]]]]:
+    return [tables_of(_all_in(folder / str(number), way)) for number, way in enumerate(ways)]
+
+
+def test_the_three_laws_hold_of_a_merge(tmp_path: Path) -> None:
+    one, school = first_desk(tmp_path / "one", items=2)
+    two, three = (one.copied_to(Desk(tmp_path / name, ahead=hours)) for name, hours in (("two", -3), ("three", 5)))
+    for number, desk in enumerate((one, two, three)):
+        with desk.open() as register:
+            item = register.get(Appliance, school.items[0].uid)
+            change_record(register, f"P{number}", replace(item, make=f"make {number}"))
+            add_kettle(register, school.site, school.location, f"Kettle of {number}")
+            look(register, school, school.items[1], passes=number != 1)
+    both = _all_in(tmp_path / "two and three", (two, three))
+    ends = _ended(tmp_path / "ends", (one, two, three), (three, two, one), (one, both), (one, two, three, two, one))
+    assert ends[0] == ends[1], "commutative"
+    assert ends[0] == ends[2], "associative"
+    assert ends[0] == ends[3], "idempotent"
 
 
 @st.composite

@@ -267,7 +267,7 @@ def test_a_test_older_than_the_house_wants_is_asked_about_at_issue_and_the_journ
     issue(kettle, limit=91)
     move(here, kettle, Movement.RETURNED, date(2026, 4, 6))
     issue(kettle, never, limit=90, past=True)
-    lines = changes_since(here.register, 0, ItemMovement)
+    lines = changes_since(here.register, {}, ItemMovement)
     said = "issued, past the limit: HR-001: last tested 05 Jan 2026, 91 days before; the house's limit is 90 days, and 1 more"
     assert lines[-1].reason == said
     assert lines[0].reason == "issued"

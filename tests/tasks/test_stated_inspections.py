@@ -20,6 +20,7 @@ from appreg.core.records.kept_records import (
     QueuedLabel,
     StatedInspection,
 )
+from appreg.core.records.list_queries import parse_query
 from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.core.records.stated_words import outcome_words
 from appreg.core.records.work_records import IntervalKind, OverrideScope
@@ -32,6 +33,7 @@ from appreg.register.history.journal import entries_of
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.due_states import DueState
 from appreg.schedule.interval_overrides import Signature
+from appreg.schedule.searched_items import searched_item
 from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.documents.confirm_printed import confirm_printed
 from appreg.tasks.documents.paper_kinds import Asked
@@ -41,6 +43,7 @@ from appreg.tasks.documents.write_notice import failure_notice, write_notice
 from appreg.tasks.documents.write_site_register import site_document
 from appreg.tasks.documents.write_summary import duty_summary
 from appreg.tasks.inspecting.open_bench import open_bench
+from appreg.tasks.items.find_items import find_items
 from appreg.tasks.items.show_item import show_item
 from appreg.tasks.planning.list_due import list_due
 from appreg.tasks.planning.override_interval import override_interval
@@ -312,3 +315,16 @@ def test_where_a_failure_was_found_here_too_its_label_alone_waits(site: WorkedSi
     tell(site, failed, date(2026, 10, 1), StatedOutcome.FAIL)
     (label,) = waiting_labels(site.register, today=TODAY)
     assert (label.stated, label.untrue) == (None, "")
+
+
+def test_an_item_of_which_another_states_something_is_not_listed_as_never_inspected(site: WorkedSite) -> None:
+    tell(site, site.kettle("HR-001"), SOON)
+    site.kettle("HR-002")
+    asked = 'outcome:"never inspected"'
+    assert [each.appliance.tag for each in find_items(site.register, asked, today=TODAY)] == ["HR-002"]
+    query = parse_query(asked, today=TODAY)
+    rows = [
+        searched_item(item, site=site.site, location=site.kitchen, category=None)
+        for item in site.register.find(Appliance)
+    ]
+    assert [row.texts["tag"] for row in rows if row.answers(query)] == [("HR-002",)]

@@ -52,8 +52,10 @@ def walking(folder: Path, part: int, *, columns: int, lines: int) -> Iterator[tu
 
 
 @contextmanager
-def walking_on(hostile: HostileRegister, *, columns: int, lines: int, first: str = "Sites") -> Iterator[Walk]:
-    """The program on a register, from its first screen on.
+def walking_on(
+    hostile: HostileRegister, *, columns: int, lines: int, first: str = "Sites", titles: Sequence[str] = ("site",)
+) -> Iterator[Walk]:
+    """The program on a register, from its first screen on, which has a list under these titles.
 
     At the end nothing but drawing has gone to the terminal, and the program still runs.
     """
@@ -62,7 +64,7 @@ def walking_on(hostile: HostileRegister, *, columns: int, lines: int, first: str
     assert confirm_cautions(hostile.path, WHO, local_today(), environ)
     with QuickSession(hostile.path, columns=columns, lines=lines, environ=environ) as session:
         walk = Walk(session)
-        walk.start(first)
+        walk.start(first, titles)
         yield walk
         session.settle(quiet=0.1)
         assert session.is_running()

@@ -92,12 +92,17 @@ class Walk:
         self._in_list = ""
         """The style of the line under the cursor of a list that has the keyboard."""
 
-    def start(self, place: str) -> None:
-        """Wait for the first screen, and until the program tells where its frames end."""
+    def start(self, place: str, titles: Sequence[str]) -> None:
+        """Wait for the first screen, and until the program tells where its frames end.
+
+        The key pressed for that has to have acted: what it moves would be taken for what the next key does.
+        """
         self.to(place)
+        self.until(lambda _: self._line_in_list(titles) > 0)
+        first = self._line_in_list(titles)
         self.session.press("down")
-        self.until(lambda _: FRAME_ENDS in self.session.raw)
-        self._in_list = self._cursor_style(("site",))
+        self.until(lambda _: FRAME_ENDS in self.session.raw and self._line_in_list(titles) > first)
+        self._in_list = self._cursor_style(titles)
 
     def to(self, place: str, *keys: str, showing: Sequence[str] = ()) -> None:
         """Press keys and wait for the screen whose first line begins so, with some texts on it; `|` is an or."""
@@ -250,6 +255,11 @@ class Walk:
             if self._has_cursor(number, starts[0]):
                 return f"{number} " + "".join(data for data, _ in self.row(number))
         return ""
+
+    def _line_in_list(self, titles: Sequence[str]) -> int:
+        """How many lines below the titles of the list its cursor is; nought where none is to be seen."""
+        under = self._under_cursor(titles)
+        return int(under.partition(" ")[0]) - self._header(titles)[0] if under else 0
 
     def _cursor_style(self, titles: Sequence[str]) -> Style:
         """What is behind the line under the list's cursor: it tells whether the list has the keyboard."""

@@ -185,7 +185,7 @@ def test_benches_left_half_filled_are_offered_as_text(tmp_path: Path) -> None:
         for uid, name in zip(hostile.items, (PLAIN, *hostile.names), strict=True):
             body = BenchEntries(typed={LineId("earth-continuity"): name}, remarks={LineId("visual"): name}).to_json()
             change.put(BenchDraft(uid=change.new_uid(), appliance=uid, visit=hostile.visit, saved_at=name, body=body))
-    with walking_on(hostile, columns=110, lines=60, first="Left half-filled") as walk:
+    with walking_on(hostile, columns=110, lines=60, first="Left half-filled", titles=ANSWERS) as walk:
         cells = walk.list_pages(ANSWERS, ANSWERS)["choose one"]
         if len({cell.text for cell in cells}) <= len(hostile.names):
             # A page drawn while it was read is read once more.

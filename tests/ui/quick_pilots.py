@@ -1,20 +1,27 @@
 """What makes pilots quick without changing what they see.
 
-Style sheets are parsed once, only busy widgets are waited for, and a frame is drawn when the pilot waits, not between.
+Style sheets are parsed once, only busy widgets are waited for, a frame is drawn when the pilot waits, not between, and
+what a new callback takes is counted from its code.
 """
 
 import asyncio
-from collections.abc import Iterator
+import inspect
+from collections.abc import Callable, Iterator
+from types import FunctionType
 from typing import Any, Final, cast
 
 import pytest
+from textual import _callback
 from textual.app import App
+from textual.css.model import RuleSet
 from textual.css.stylesheet import Stylesheet
 from textual.message_pump import MessagePump
 from textual.pilot import Pilot, WaitForScreenTimeout
 from textual.screen import Screen
 
 _REFRESH: Final = Screen._compositor_refresh
+_COUNT: Final = _callback._count_parameters
+_TAKES_MORE: Final = inspect.CO_VARARGS | inspect.CO_VARKEYWORDS
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -39,6 +46,22 @@ def _busy_widgets_waited_for() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Pilot, "_wait_for_screen", _wait_until_drawn)
         yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _quickly_looked_up() -> Iterator[None]:
+    """Textual puts together the whole signature of each new callback, and asks each rule of a style sheet which it is."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(_callback, "_count_parameters", count_parameters)
+        patch.setattr(RuleSet, "__hash__", object.__hash__)  # by identity as before, without a call into Python
+        yield
+
+
+def count_parameters(func: Callable[..., Any]) -> int:
+    """What its signature has; of a plain function its code tells that as well."""
+    if type(func) is not FunctionType or vars(func) or func.__code__.co_flags & _TAKES_MORE:
+        return _COUNT(func)
+    return func.__code__.co_argcount + func.__code__.co_kwonlyargcount
 
 
 def draw_where_the_pilot_waits(patch: pytest.MonkeyPatch) -> None:

@@ -14,6 +14,7 @@ from appreg.core.records.kept_records import Inspection
 from appreg.core.values.outcomes import Outcome
 from appreg.register.lists.inspection_lists import effective_inspections
 from appreg.ui.app import AppregApp
+from appreg.ui.scanning_app import LineSent
 from appreg.ui.screens.bench.bench_lines import line_of
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
@@ -169,13 +170,21 @@ async def test_what_a_person_types_is_never_read_by_a_pattern(table: BenchTable,
         assert bench.board.current_check is Check.INSULATION
 
 
-async def test_pasted_lines_are_read_like_typed_ones(table: BenchTable, tmp_path: Path) -> None:
+async def test_pasted_lines_are_read_like_typed_ones_and_doubted_like_them(table: BenchTable, tmp_path: Path) -> None:
     app = app_on(table, tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
         bench = await start(pilot, table)
-        app.post_message(events.Paste("PE 0.09 ISO >299\r\n"))
+        await press(pilot, "space")
+        app.post_message(events.Paste("PE 0.00 ISO >299\r\n"))
         await press(pilot)
-        assert standing(bench) == {EARTH: "0.09", INSULATION: ">299"}
+        assert standing(bench) == {EARTH: "0.00", INSULATION: ">299"}
+        line = bench.board.current
+        assert line is not None
+        assert line.view is not None
+        assert line.view.word == "doubted"
+        await press(pilot, "down", "down", "space")
+        assert bench.state.judged is not None
+        assert bench.state.judged.outcome is Outcome.INCOMPLETE
 
 
 async def test_a_reading_on_the_port_lands_and_nothing_does_under_another_screen(
@@ -197,13 +206,29 @@ async def test_a_reading_on_the_port_lands_and_nothing_does_under_another_screen
 
         await press(pilot, "ctrl+r")
         assert isinstance(app.screen, RemarkScreen)
-        bench.instrument._took("PE 0.01 ISO 1")
+        app.post_message(LineSent("PE 0.01 ISO 1", bench))
         await press(pilot)
         assert bench.state.entries == before
         assert "something lay over the Bench" in said(app)
     os.close(port)
     os.close(instrument)
     assert kept(table) == []
+
+
+async def test_a_line_on_the_port_waits_for_the_keys_before_it(table: BenchTable, tmp_path: Path) -> None:
+    app = app_on(table, tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        bench = await start(pilot, table)
+        await press(pilot, "space", *"0.09", "enter", *">299", "enter")
+        for key in ("space", "enter"):
+            app.post_message(events.Key(key, " " if key == "space" else "\r"))
+        app.post_message(LineSent("PE 0.11 ISO 250", bench))
+        await press(pilot)
+        assert bench.state.item is not None
+        assert bench.state.item.appliance.uid == table.uid(1)
+        assert standing(bench) == {EARTH: "0.11", INSULATION: "250"}
+        assert [line.text for line in bench.board.lines if line.text] == ["0.11", "250"]
+        assert len(kept(table)) == 1
 
 
 async def test_a_file_that_cannot_be_read_is_told_and_the_bench_works_without(

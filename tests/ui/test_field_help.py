@@ -21,6 +21,7 @@ from appreg.errors import InputRefused
 from appreg.exchange.mapping_guess import guess_mapping
 from appreg.exchange.source_file import read_source
 from appreg.printers import Printer
+from appreg.register.history.contests import Contest, ContestedValue
 from appreg.register.lists.printed_jobs import printed_jobs
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.paper_kinds import Ask, Asked, Of, PaperKind
@@ -33,6 +34,7 @@ from appreg.ui.app import AppregApp
 from appreg.ui.screens.asking.export_list import ListFileForm
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.paper_form import PaperForm
+from appreg.ui.screens.asking.passphrase_form import PassphraseForm
 from appreg.ui.screens.asking.printer_form import PrinterForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
@@ -70,6 +72,8 @@ from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import FaultForm, StateForm
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.label_tray.name_labels import TagsForm
+from appreg.ui.screens.merging.merge_form import MergeForm
+from appreg.ui.screens.merging.settle_form import SettleForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.printed.spoiled_form import SpoiledForm
@@ -91,11 +95,14 @@ from tests.ui.bench_register import KETTLE, lay_table
 from tests.ui.list_register import TODAY, WHO, tagged
 
 Apps = Callable[[], AppregApp]
+_VALUE: Final = ContestedValue(value="Mill", cell="Mill", who="Bea", time="", chain="", line=1)
+CONTEST: Final = Contest(table="appliance", uid="", field="make", called="an item", values=(_VALUE,))
 NAMES_A_FILE: Final = {
     ("PlanForm", "holidays"),
     ("PlanForm", "minutes"),
     ("CompareForm", "file"),
     ("ImportFileForm", "file"),
+    ("MergeForm", "other"),
 }
 """Fields whose example is a file that is not there."""
 
@@ -171,18 +178,18 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
-    yield from (FileForm(desk, title="File", stem="file"), HandOverForm(desk, site))
+    yield from (FileForm(desk, title="File", stem="file"), HandOverForm(desk, site), PassphraseForm(desk, Path("a")))
     every = PaperKind(name="all", label="all", help="all", of=(Of.ALL,), asks=tuple(Ask))
     yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))
     yield PrinterForm(desk, [Printer(name="Office")], usual="", said=())
     yield RemindForm(desk, of="all sites")
+    yield from (MergeForm(desk), SettleForm(desk, CONTEST, "make"))
     yield SpoiledForm(desk, printed_job(register))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield from (FolderForm(desk, ""), PlaceForm(desk, PLACES["downloads"], ""))
-    yield OffsetsForm(desk, "")
-    yield TypefacesForm(desk, "")
+    yield from (OffsetsForm(desk, ""), TypefacesForm(desk, ""))
     yield TagsForm(desk, site.uid)
     yield from (WhoForm(desk, "", "machine"), *import_forms(desk))
 

@@ -89,14 +89,24 @@ async def test_two_laptops_copies_become_one_by_keys_alone(laptops: tuple[Regist
         assert len(register.find(Inspection)) == 2
         assert register.get(Appliance, school.items[2].uid).last_outcome is Outcome.FAIL
         assert "[red]Kiln & Co (Ann," in screen_text(app)
+        await press(pilot, "f2")
+        assert "To be settled: 1 field contested, 2 records given twice" in screen_text(app)
+        await app.open_screen("item", appliance=school.items[1].uid)
+        await press(pilot)
+        assert "make contested: =1+1 Mill (Bea) or [red]Kiln & Co (Ann)" in screen_text(app)
+        await command(pilot, "to be settled")
         await press(pilot, "enter")  # the contest
         await press(pilot, *"Mill", "enter")
         assert register.get(Appliance, school.items[1].uid).make == "=1+1 Mill"
         assert open_contests(register) == ()
+        await press(pilot, "j")
+        assert told(app)[-1].startswith("No two categories are alike")
         await press(pilot, "u")
         assert register.get(Appliance, school.items[1].uid).make == "[red]Kiln & Co"
         assert told(app)[-1] == "Undone: make of appliance MS-002 is settled."
         await press(pilot, "down", "enter", "enter")
+        await press(pilot, "f2")
+        assert "To be settled" not in screen_text(app) or "contested" in screen_text(app)
     assert verify_register(register) == ()
     assert given_twice_in(register) == ()
     assert len({item.tag for item in register.find(Appliance)}) == 5

@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from appreg.core.records.kept_records import Appliance
+from appreg.errors import InputRefused
 from appreg.register.history.journal import history_of
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_file, confirm_cautions
@@ -17,11 +18,14 @@ from appreg.ui.app import AppregApp
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.caution.caution_screen import CautionScreen
 from appreg.ui.screens.due.due_screen import DueScreen
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_fields import TypedForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.screens.settings.keys_screen import KeyScreen, KeysScreen
 from appreg.ui.screens.settings.settings_screen import SettingsScreen
+from appreg.ui.screens.settings.typed_forms import PLACES, PlaceForm
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.shell.themes import DARK, LIGHT, PLAIN_DARK, PLAIN_LIGHT, THEMES
 from tests.ui.list_register import TODAY, WHO, tagged
@@ -306,3 +310,19 @@ async def test_what_is_typed_after_the_slash_takes_the_place_of_the_old_filter(
         assert "no row holds “deskzz”: esc shows all again" in screen_text(app)
         await press(pilot, "escape")
         assert app.screen.query_one(VirtualTable).row_count == 12
+
+
+def test_a_file_of_lines_is_read_where_it_is_named(built_register: Register, tmp_path: Path) -> None:
+    form = PlaceForm(Desk(built_register, WHO, TODAY), PLACES["instrument_lines"], "")
+    file = tmp_path / "lines.toml"
+    typed = TypedForm({"place": str(file)}, {"place": "Lines of the instrument"}, frozenset())
+    with pytest.raises(InputRefused, match="No such file") as refusal:
+        form.keep(typed)
+    assert refusal.value.field == "place"
+    head = 'format = "appreg.instrument-lines"\nversion = 1\n[[line]]\n'
+    file.write_text(f'{head}pattern = "[red] {{volts}}"\n', encoding="utf-8")
+    with pytest.raises(InputRefused, match="line 4") as refusal:
+        form.keep(typed)
+    assert refusal.value.field == "place"
+    file.write_text(f'{head}pattern = "[red] {{reading}}"\n', encoding="utf-8")
+    assert form.keep(typed) == str(file)

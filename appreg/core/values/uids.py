@@ -9,14 +9,14 @@ ALPHABET: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH: Final = 26
 RANDOM_BITS: Final = 80
 _PAIRS: Final = tuple(first + second for first in ALPHABET for second in ALPHABET)
-_PLACES: Final = tuple(range(5 * (LENGTH - 2), -1, -10))
-"""Of each two characters the bits below them."""
+"""Two digits at a time: keys are made by the hundred thousand."""
+_SHIFTS: Final = range(5 * (LENGTH - 2), -1, -10)
 
 
 def uid_from(milliseconds: int, randomness: int) -> Uid:
     """Build the key for an instant (milliseconds since 1970) and 80 bits of randomness."""
     number = (milliseconds << RANDOM_BITS) | (randomness & ((1 << RANDOM_BITS) - 1))
-    return Uid("".join([_PAIRS[number >> place & 1023] for place in _PLACES]))
+    return Uid("".join([_PAIRS[number >> shift & 1023] for shift in _SHIFTS]))
 
 
 def is_uid(text: str) -> bool:

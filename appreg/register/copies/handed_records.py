@@ -32,7 +32,7 @@ Key = tuple[str, str]
 """Table and key of a record."""
 
 
-class HandedRecords(Struct, kw_only=True):
+class HandedRecords(Struct, frozen=True, kw_only=True):
     """What goes along."""
 
     tables: dict[str, set[str]]

@@ -1,6 +1,7 @@
 """The journal read back: who changed what and when, and what is new in it."""
 
 import json
+from collections.abc import Mapping
 from typing import Any, TypeVar
 
 from msgspec import Struct
@@ -103,24 +104,27 @@ def read_entry(row: tuple[Any, ...]) -> JournalEntry:
     )
 
 
-def journal_end(register: Register) -> int:
-    """The sequence of the last line; 0 before the first."""
+End = Mapping[str, int]
+"""Of each chain of a journal the number of its last line: another chain may grow by lines of smaller numbers, in a merge."""
+
+
+def journal_end(register: Register) -> End:
+    """Where the journal ends now."""
     ends = heads(register.rows)
     if len(ends) > 1:
-        return max(line_of(str(end)) for end in ends.values())
+        return {chain: line_of(str(end)) for chain, end in ends.items()}
     rows = register.rows("SELECT coalesce(max(sequence), 0) FROM journal WHERE origin = ?", (register.origin,))
-    end: int = rows[0][0]
-    return end
+    return {register.origin: rows[0][0]}
 
 
-def changes_since(register: Register, end: int, kind: type[Record]) -> list[JournalEntry]:
-    """What happened to records of a kind after that line, oldest first."""
+def changes_since(register: Register, end: End, kind: type[Record]) -> list[JournalEntry]:
+    """What was put into the journal of records of a kind after it ended there, by its time, oldest first."""
     rows = [
         row
         for origin in {register.origin, *heads(register.rows)}
         for row in register.rows(
             f"{SELECT} WHERE origin = ? AND sequence > ? AND entity = ? ORDER BY sequence",
-            (origin, end, kind_of(kind).table),
+            (origin, end.get(origin, 0), kind_of(kind).table),
         )
     ]
     return sorted(map(read_entry, rows), key=lambda entry: entry.time)

@@ -1,15 +1,19 @@
 """Records put by the thousand: runs of like statements, each run in one go with its lines in the journal."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from appreg.core.records.kept_records import Record
 from appreg.errors import InputRefused
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.journal.change_lines import ChangeLines, Noted, differences, noted_update
 from appreg.register.journal.doubles import ONCE, refuse_doubles
+from appreg.register.schema.alike_rows import AlikeRows
 from appreg.register.schema.record_codec import Cell
 from appreg.register.schema.record_kinds import Kind, kind_of
+
+if TYPE_CHECKING:
+    from appreg.register.engine.engine import Dialect
 
 _Rows = dict[tuple[str, str], tuple[Cell, ...]]
 """Rows by table and key."""
@@ -51,32 +55,56 @@ class _Run:
 def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
     """Insert or update a batch of records, in their order."""
     current = _current_rows(lines, batch)
-    run, dialect = _Run(lines), lines.engine.dialect
-    given: dict[str, list[dict[str, Cell]]] = {}
+    run = _Run(lines)
+    forms: dict[type[Record], _Form] = {}
     for record in batch:
-        kind: Kind[Any] = kind_of(type(record))
-        row = kind.codec.encode(record)
+        form = forms.get(type(record)) or forms.setdefault(type(record), _Form(type(record), lines.engine.dialect))
+        kind = form.kind
+        row = form.rows.encode(record)
         place = (kind.table, str(record.uid))
         known = current.get(place)
         current[place] = row
         if known is None:
-            cells = dict(zip(kind.codec.names, row, strict=True))
-            beside = derived_cells(dialect, kind.table, cells, cells)
-            if kind.table in ONCE:
-                given.setdefault(kind.table, []).append(cells)
-            run.add(kind, (), (*row, *beside.values()), (record.uid, None, kind.codec.canonical(row)))
+            form.note_once(row)
+            run.add(kind, (), (*row, *form.beside(row)), (record.uid, None, form.rows.canonical()))
         elif known != row:
             if kind.append_only:
                 raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
             before, after = differences(kind, known, row)
-            cells = dict(zip(kind.codec.names, row, strict=True))
             if not after.keys().isdisjoint(ONCE.get(kind.table, ())):
-                given.setdefault(kind.table, []).append(cells)
-            put = {**after, **derived_cells(dialect, kind.table, cells, after)}
+                form.note_once(row)
+            cells = dict(zip(kind.codec.names, row, strict=True))
+            put = {**after, **derived_cells(lines.engine.dialect, kind.table, cells, after)}
             run.add(kind, tuple(put), (*put.values(), record.uid), noted_update(record.uid, before, after))
     run.flush()
-    for table, rows in given.items():
-        refuse_doubles(lines, table, rows)
+    for form in forms.values():
+        if form.once:
+            refuse_doubles(lines, form.kind.table, form.once)
+
+
+class _Form:
+    """How records of one kind are written, and what of those written is to be given once."""
+
+    def __init__(self, record: type[Record], dialect: "Dialect") -> None:
+        self.kind: Kind[Any] = kind_of(record)
+        self.rows = AlikeRows(self.kind.codec)
+        names = self.kind.codec.names
+        self._derived = tuple(
+            (each.work_out, tuple(map(names.index, each.fields)))
+            for each in dialect.derived.get(self.kind.table, {}).values()
+        )
+        self._once = tuple((name, names.index(name)) for name in ONCE.get(self.kind.table, ()))
+        self.once: list[dict[str, Cell]] = []
+        """The cells that are to be given to one record, of all that have been noted."""
+
+    def note_once(self, row: tuple[Cell, ...]) -> None:
+        """Note what a row that is written has of what is given once."""
+        if self._once:
+            self.once.append({name: row[place] for name, place in self._once})
+
+    def beside(self, row: tuple[Cell, ...]) -> list[str]:
+        """What is kept beside the fields of a new row."""
+        return [work_out(*[row[place] for place in places]) for work_out, places in self._derived]
 
 
 def _current_rows(lines: ChangeLines, batch: Sequence[Record]) -> _Rows:

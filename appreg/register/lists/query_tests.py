@@ -92,7 +92,7 @@ def _among(dialect: "Dialect", asked: Among, query: ListQuery) -> Test:
 
 
 def _outcomes(dialect: "Dialect", outcomes: Sequence[str]) -> Test:
-    held, never = [each for each in outcomes if each != NEVER], "a.last_outcome IS NULL"
+    held, never = [each for each in outcomes if each != NEVER], "(a.last_outcome IS NULL AND a.last_date IS NULL)"
     if not held:
         return never, []
     test, given = dialect.among("a.last_outcome", held)

@@ -61,11 +61,12 @@ class Codec(Generic[R]):
         self.encoders: Final = tuple(encode for encode, _ in pairs)
         self.decoders: Final = tuple(decode for _, decode in pairs)
         """None: the cell is the value."""
-        self._texts = tuple(place for place, encode in enumerate(self.encoders) if encode is _text)
-        self._encoding = tuple((place, encode) for place, encode in enumerate(self.encoders) if encode is not _text)
+        self._texts = tuple(place for place, encode in enumerate(self.encoders) if encode is text_cell)
+        self._encoding = tuple((place, encode) for place, encode in enumerate(self.encoders) if encode is not text_cell)
         self._decoding = tuple((place, decode) for place, decode in enumerate(self.decoders) if decode is not None)
         self._canonical_order = tuple((quoted(name) + ":", self.names.index(name)) for name in sorted(self.names[1:]))
-        self._values_of = attrgetter(*self.names)
+        self.values_of: Final[Callable[[R], tuple[Any, ...]]] = attrgetter(*self.names)
+        """The values of a record in the order of the columns."""
         self._types = tuple(_types_of(hint) for hint in hints.values())
         self.cells: Final = dict(zip(self.names, self._types, strict=True))
         """The types that each column's cells may have."""
@@ -74,14 +75,14 @@ class Codec(Generic[R]):
 
     def encode(self, record: R) -> tuple[Cell, ...]:
         """The record as cells; raises InputRefused naming the field that cannot be kept."""
-        values: tuple[Any, ...] = self._values_of(record)
+        values: tuple[Any, ...] = self.values_of(record)
         cells = list(values)
         try:
             for place, encode in self._encoding:
                 cells[place] = encode(cells[place])
             self._check_texts(values)
         except ValueError:
-            raise self._refusal(values) from None
+            raise self.refusal(values) from None
         return tuple(cells)
 
     def canonical(self, cells: Sequence[Cell]) -> str:
@@ -96,7 +97,7 @@ class Codec(Generic[R]):
         texts = [values[place] for place in self._texts]
         if set(map(type, texts)) != {str} or not "".join(texts).isascii():
             for text in texts:
-                _text(text)
+                text_cell(text)
 
     def encode_value(self, name: str, value: object) -> Cell:
         """One field's value as a cell."""
@@ -146,7 +147,8 @@ class Codec(Generic[R]):
         if len("".join([cells[place] for place in self._texts])) > _MOST_TEXT:
             raise ValueError("too long")
 
-    def _refusal(self, values: Sequence[Any]) -> InputRefused:
+    def refusal(self, values: Sequence[Any]) -> InputRefused:
+        """Why a record of these values cannot be kept, which names the field."""
         for name, value in zip(self.names, values, strict=True):
             try:
                 self.encode_value(name, value)
@@ -231,7 +233,8 @@ def _optional(encode: Callable[[Any], Cell], value: Any) -> Cell:
     return None if value is None else encode(value)
 
 
-def _text(value: Any) -> str:
+def text_cell(value: Any) -> str:
+    """A text as a cell; raises ValueError for half a character."""
     if not isinstance(value, str):
         raise TypeError(f"{value!r} is not text")
     if not value.isascii():
@@ -284,7 +287,7 @@ def _member(kind: type[StrEnum], value: Any) -> str:
 def _words(value: Any) -> str:
     if type(value) is not tuple:
         raise TypeError(f"{value!r} is not a tuple of texts")
-    return canonical([_text(word) for word in value]) if value else "[]"
+    return canonical([text_cell(word) for word in value]) if value else "[]"
 
 
 @lru_cache(maxsize=4096)
@@ -320,7 +323,7 @@ def is_day(cell: object) -> bool:
 
 _FLAGS: Final = {0: False, 1: True}
 _PLAIN: Final[dict[Any, tuple[Callable[[Any], Cell], Callable[[Any], Any] | None]]] = {
-    str: (_text, None),
+    str: (text_cell, None),
     int: (_whole, None),
     bool: (_flag, _FLAGS.__getitem__),
     Decimal: (_decimal, _decimal_of),

@@ -110,3 +110,11 @@ class DownloadWatch:
     def _offered(self, source: Source) -> Download:
         offered = offered_mapping(self._environ, source)
         return Download(path=source.path, kind=offered.mapping.kind, mapping=offered.kept_as)
+
+
+def watch_of(folder: str, environ: Mapping[str, str]) -> DownloadWatch:
+    """A watch of a folder as the settings name it."""
+    try:
+        return DownloadWatch(Path(folder).expanduser(), environ)
+    except RuntimeError:  # nobody's home is called so: said when it is looked at
+        return DownloadWatch(Path(folder), environ)

@@ -6,7 +6,7 @@ from typing import Final
 from appreg.core.records.kept_records import Appliance, Inspection, Instrument, Location, Record, Visit
 from appreg.core.records.work_records import InspectionWithdrawal, NotInspected
 from appreg.core.values.uids import Uid
-from appreg.register.history.journal import changes_since
+from appreg.register.history.journal import End, changes_since
 from appreg.register.opening.register_file import Register
 
 _PLACED_BY: Final = frozenset({"site", "location", "tag"})
@@ -14,7 +14,7 @@ _PLACED_BY: Final = frozenset({"site", "location", "tag"})
 
 
 def items_to_read_again(
-    register: Register, visit_uid: Uid, walked: Collection[Uid], since: int
+    register: Register, visit_uid: Uid, walked: Collection[Uid], since: End
 ) -> frozenset[Uid] | None:
     """The walked items that something happened to after that line of the journal; None: the walk itself may be another."""
     visit = register.get(Visit, visit_uid)
@@ -30,7 +30,7 @@ def items_to_read_again(
     return None if any(item.site == visit.site for item in others) else frozenset(touched.intersection(walked))
 
 
-def _inspected(register: Register, since: int) -> Iterator[Uid]:
+def _inspected(register: Register, since: End) -> Iterator[Uid]:
     """The items that were inspected, left out or taken back."""
     yield from _named(register, since, Inspection, "appliance")
     yield from _named(register, since, NotInspected, "appliance")
@@ -38,7 +38,7 @@ def _inspected(register: Register, since: int) -> Iterator[Uid]:
         yield from (each.appliance for each in register.find_readable(Inspection, uid=inspection))
 
 
-def _named(register: Register, since: int, kind: type[Record], field: str) -> Iterator[Uid]:
+def _named(register: Register, since: End, kind: type[Record], field: str) -> Iterator[Uid]:
     """What a field of the records of a kind that were put in, altered or taken out holds."""
     for entry in changes_since(register, since, kind):
         row = {**(entry.before or {}), **(entry.after or {})}

@@ -10,6 +10,7 @@ from appreg.core.records.kept_records import Appliance, Category, Client, Locati
 from appreg.core.records.provenance import assumed_of
 from appreg.core.records.work_records import IntervalOverride
 from appreg.core.rules.interval_tables import IntervalAnswer
+from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import findings_of, inspections_of, stated_of
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import RecordDamaged
@@ -20,8 +21,9 @@ from appreg.tasks.desk.read_on import DAMAGED
 from appreg.tasks.inspecting.open_bench import PastInspection, history_of_item
 from appreg.tasks.items.find_items import item_meant
 from appreg.tasks.items.list_blocked import blocks_of
+from appreg.tasks.keeping.tell_open import contested_words
 from appreg.tasks.planning.override_interval import overrides_reaching
-from appreg.tasks.standing.settle_standing import read_standing
+from appreg.tasks.standing.settle_standing import failure_kept_words, read_standing
 
 
 class ItemPage(Struct, frozen=True, kw_only=True):
@@ -44,6 +46,10 @@ class ItemPage(Struct, frozen=True, kw_only=True):
     """Newest first; what cannot be read is left out."""
     stated: tuple[StatedInspection, ...] = ()
     """What somebody else states of it without readings, newest first."""
+    contested: str = ""
+    """What two places left different of it, in words."""
+    failure_kept: str = ""
+    """Why a pass from another place does not end its failure, in words."""
     damaged: bool = False
     """Something of the item or of its inspections cannot be read: nothing said of it is sure, least of all a pass."""
 
@@ -91,8 +97,18 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
         blocks=blocks_of(register, item) if item.state is ServiceState.IN_SERVICE else (),
         history=history,
         stated=stated_of(register, item.uid),
+        contested=contested_words(register, item.uid),
+        failure_kept=_failure_kept(register, item.uid),
         damaged=_is_damaged(register, item, history),
     )
+
+
+def _failure_kept(register: Register, item: Uid) -> str:
+    """In words; what cannot be read is told elsewhere."""
+    try:
+        return failure_kept_words(read_standing(register, item))
+    except RecordDamaged:
+        return ""
 
 
 def _is_damaged(register: Register, item: Appliance, history: Sequence[PastInspection]) -> bool:

@@ -3,6 +3,7 @@
 import tempfile
 from collections.abc import Collection
 from pathlib import Path
+from shutil import copyfile
 from typing import Final
 
 from msgspec import Struct
@@ -67,7 +68,7 @@ def hand_over(
             if passphrase:
                 encrypted(draft, place, passphrase)
             else:
-                place.write_bytes(draft.read_bytes())
+                copyfile(draft, place)
         return HandedOver(out=out, site=own, file=made, seal=str(made.seal), encrypted=bool(passphrase))
 
 

@@ -13,7 +13,7 @@ from appreg.core.values.periods import parse_period
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, asked_for
-from appreg.register.history.journal import changes_since
+from appreg.register.history.journal import End, changes_since
 from appreg.register.history.replaced_overrides import ReplacedOverrides
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
@@ -41,7 +41,7 @@ def override_interval(
     on: date,
     author: str = "",
     signature: Signature | None = None,
-    since: int | None = None,
+    since: End | None = None,
 ) -> IntervalOverride:
     """Set another interval (ISO 8601, say P6M) and settle the next dates of the items it reaches.
 
@@ -68,7 +68,7 @@ def override_for_items(
     on: date,
     author: str = "",
     signature: Signature | None = None,
-    since: int | None = None,
+    since: End | None = None,
 ) -> tuple[IntervalOverride, ...]:
     """Set the same interval for each of many items, all of them or none; raises what override_interval raises."""
     said = _Said(what, period, reason, author or who, on, signature=signature)
@@ -181,7 +181,7 @@ def take_back_overrides(
     targets: Collection[Uid],
     what: IntervalKind,
     reason: str = "",
-    since: int | None = None,
+    since: End | None = None,
 ) -> TakenBack:
     """Take back what was set by hand for these targets and one kind of inspection; the journal keeps both.
 
@@ -216,7 +216,7 @@ def items_reached(register: Register, scope: OverrideScope, target: Uid) -> list
     return register.find(Appliance, category=register.get(Category, target).uid)
 
 
-def _refuse_set_since(register: Register, end: int | None, targets: Collection[Uid], what: IntervalKind) -> None:
+def _refuse_set_since(register: Register, end: End | None, targets: Collection[Uid], what: IntervalKind) -> None:
     """Another desk may have decided on the same interval while the form was open."""
     for entry in () if end is None else reversed(changes_since(register, end, IntervalOverride)):
         row = entry.after or entry.before or {}

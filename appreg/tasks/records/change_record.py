@@ -15,6 +15,7 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.progress import Progress, tell
+from appreg.register.history.journal import End
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.inspection_lists import inspections_of_visit
 from appreg.register.opening.register_file import Register
@@ -120,7 +121,7 @@ def move_items(
     *,
     appliances: Sequence[Uid],
     location: Uid,
-    since: int | None = None,
+    since: End | None = None,
     progress: Progress | None = None,
 ) -> int:
     """Move items to a location, which may be at another site; their next dates follow the rules there.
@@ -141,7 +142,7 @@ def set_category(
     *,
     appliances: Sequence[Uid],
     category: Uid | None,
-    since: int | None = None,
+    since: End | None = None,
     progress: Progress | None = None,
 ) -> int:
     """Set the category of items, or none; what their plates say stays as it is. `since` as in move_items."""

@@ -12,7 +12,7 @@ from appreg.core.records.kept_records import Appliance, Category, Client, Instru
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.history.journal import JournalEntry, changes_since, last_change_of
+from appreg.register.history.journal import End, JournalEntry, changes_since, last_change_of
 from appreg.register.opening.register_file import Register
 
 R = TypeVar("R", bound=Record)
@@ -60,7 +60,7 @@ def merged(register: Register, opened: R, wanted: R) -> R:
     return replace(now, **changed)
 
 
-def refuse_changed_since(register: Register, end: int | None, items: Collection[Uid], field: str) -> None:
+def refuse_changed_since(register: Register, end: End | None, items: Collection[Uid], field: str) -> None:
     """Raise ChangedMeanwhile where a field of one of the items was changed after that line of the journal."""
     if end is None:
         return

@@ -10,6 +10,7 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.register.history.journal import End
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.check_record import LONGEST_NOTE
 from appreg.tasks.records.merge_changes import refuse_changed_since
@@ -52,7 +53,7 @@ def set_many_states(
     appliances: Sequence[Uid],
     state: ServiceState,
     reason: str = "",
-    since: int | None = None,
+    since: End | None = None,
 ) -> tuple[Appliance, ...]:
     """Set the state of each item in one transaction; raises what set_service_state raises.
 

@@ -32,7 +32,10 @@ NOWHERE: Final = -1
 """Stands for the place of a seat that an order does not hold."""
 NEVER: Final = "never"
 """Stands for the outcome of an item that was never inspected."""
+STATED: Final = "stated"
+"""Stands for the outcome of an item of which another states something, and nothing was found here."""
 _OUTCOME: Final = ITEM_COLUMNS.index("outcome")
+_LAST: Final = ITEM_COLUMNS.index("last_date")
 _STATE: Final = ITEM_COLUMNS.index("state")
 _NEXT: Final = (ITEM_COLUMNS.index("next_visual"), ITEM_COLUMNS.index("next_test"))
 _DATES: Final = frozenset(ITEM_COLUMNS.index(name) for name in ("last_date", "next_visual", "next_test"))
@@ -172,7 +175,7 @@ def _in_words(row: Row) -> Row:
     for place in _DATES:
         if cells[place] and cells[place] != DAMAGED:
             cells[place] = date_words(date.fromisoformat(cells[place]))
-    cells[_OUTCOME] = cells[_OUTCOME] or NEVER
+    cells[_OUTCOME] = cells[_OUTCOME] or (STATED if cells[_LAST] else NEVER)
     return cells
 
 

@@ -86,6 +86,13 @@ APP_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="downloads",
+            key="",
+            label="downloads",
+            help="Tables that came into the folder of downloads: choose one, and see what its rows come to.",
+            in_footer=False,
+        ),
+        Command(
             action="merge",
             key="",
             label="take in another copy",

@@ -1,15 +1,17 @@
 """Readings that an instrument sends land on the lines of the Bench, as if they were typed; nothing is kept by them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from threading import Event, Thread
 from typing import TYPE_CHECKING, Final
 
 from appreg.core.records.checks import Check
 from appreg.errors import AppregError, InputRefused
 from appreg.tasks.inspecting.read_instrument import LandingReading, landing_readings, lines_of_instrument, port_reader
+from appreg.ui.scanning_app import LineSent
 from appreg.ui.screens.bench.bench_lines import TITLES, LineShape, line_of
 from appreg.ui.screens.bench.bench_state import time_of_day
 from appreg.ui.screens.bench.check_line import CheckLine
+from appreg.ui.shell.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.exchange.instrument_lines import InstrumentLines
@@ -49,10 +51,18 @@ class BenchInstrument:
         self._lines = self._bench.attempt(lambda: lines_of_instrument(settings))
         if self._lines is None:
             return
-        stop = self._stop = Event()
-        reader = port_reader(settings, self._lines, stopped=stop.is_set, took=self._took, told=self._tell)
+        app, bench, stop = self._bench.shell, self._bench, Event()
+        self._stop = stop
+
+        def took(line: str) -> None:
+            app.post_message(LineSent(line, bench))
+
+        def tell(sentence: str) -> None:
+            app.call_later(app.warn, sentence)
+
+        reader = port_reader(settings, self._lines, stopped=stop.is_set, took=took, told=tell)
         if reader is not None:
-            self._thread = Thread(target=self._read, args=[reader], daemon=True)
+            self._thread = Thread(target=_read, args=[reader, tell], daemon=True)
             self._thread.start()
 
     def end(self) -> None:
@@ -61,18 +71,6 @@ class BenchInstrument:
         if self._thread is not None:
             self._thread.join(_LONGEST_END)
         self._thread, self._lines, self._of = None, None, ("", "")
-
-    def _read(self, reader: "PortReader") -> None:
-        try:
-            reader.run()
-        except AppregError as refusal:
-            self._tell(str(refusal))
-
-    def _took(self, line: str) -> None:
-        self._bench.call_later(self.take, [line])
-
-    def _tell(self, sentence: str) -> None:
-        self._bench.call_later(self._bench.shell.warn, sentence)
 
     async def take(self, texts: Sequence[str]) -> None:
         """Put the readings of lines where they belong; a line that cannot be taken whole is told and changes nothing."""
@@ -93,7 +91,7 @@ class BenchInstrument:
         bench, lines = self._bench, self._lines
         if lines is None or bench.state.item is None:
             return
-        if bench.shell.screen is not bench:
+        if bench.shell.screen is not bench or bench.is_too_small:
             raise InputRefused("The instrument sent a line while something lay over the Bench; nothing was taken.")
         landing = landing_readings(lines, text, self._check_at_hand())
         places = [self._place_of(reading) for reading in landing]
@@ -124,7 +122,14 @@ class BenchInstrument:
             raise InputRefused(f"The instrument sent {title}, which is closed here; nothing was taken.")
         if line.text:
             raise InputRefused(
-                f"{title} stands at {line.text} already, and the instrument sent {reading.typed}: "
-                "! keeps what stands and takes another, ^u clears it."
+                f"{title} stands at {line.text} already, and the instrument sent {reading.typed}: on its line "
+                f"{key_of('bench.repeat', '!')} keeps what stands and takes another; or empty the field."
             )
         return line
+
+
+def _read(reader: "PortReader", tell: Callable[[str], None]) -> None:
+    try:
+        reader.run()
+    except AppregError as refusal:
+        tell(str(refusal))

@@ -7,7 +7,7 @@ from appreg.core.records.work_records import NotInspected
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
-from appreg.register.history.journal import journal_end
+from appreg.register.history.journal import End, journal_end
 from appreg.tasks.inspecting.finish_bench import inspected_elsewhere
 from appreg.tasks.inspecting.follow_visit import items_to_read_again
 from appreg.tasks.inspecting.keep_bench_draft import drafts_of_visit
@@ -47,8 +47,8 @@ class BenchVisit:
         """The sum of the visit lies over the Bench."""
         self._saved = 0
         """Inspections of the visit that are known."""
-        self._end = 0
-        """The line of the journal up to which its items are known."""
+        self._end: End = {}
+        """Where the journal ended when its items were read."""
         self._kept_here: list[Uid] = []
         """Inspections kept on this Bench, the last at the end."""
 

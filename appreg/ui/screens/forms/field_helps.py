@@ -250,6 +250,11 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
             "Where the messages are written, one a file; it is made where it is not there.", "reminders"
         ),
     },
+    "PassphraseForm": {
+        "passphrase": FieldHelp(
+            "The words that the file was encrypted with; whoever handed it over has them.", "quay lamp"
+        ),
+    },
     "MergeForm": {
         "other": FieldHelp(
             "The file of the other copy, or the address of its database; nothing is changed before you say so.",
@@ -257,7 +262,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         ),
     },
     "SettleForm": {
-        "value": FieldHelp("What is meant, where neither of the two places has it; it stands for both."),
+        "value": FieldHelp("What is meant, where neither of the two places has it; it stands for both.", "Heatwell"),
     },
     "SpoiledForm": {
         "spoiled": FieldHelp("Sheet and place of each label that came out badly; without a sheet the first.", "2:7-9"),

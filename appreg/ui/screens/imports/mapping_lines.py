@@ -25,7 +25,7 @@ NOT_TAKEN: Final = "not taken"
 _OPEN: Final = "? "
 _LONGEST: Final = 60
 """Characters of a cell that are shown."""
-_WIDE: Final = 50
+_WIDE: Final = 90
 """Columns from which the values of a row stand side by side."""
 _FIRST: Final = 20
 """Lines that are read to be shown."""
@@ -49,10 +49,10 @@ def _tone(text: str) -> Tone:
 
 
 MAPPING_COLUMNS: Final[tuple[FieldColumn[MappedLine], ...]] = (
-    FieldColumn(key="column", title="column", min_width=12, max_width=30, text=lambda line: line.called),
+    FieldColumn(key="column", title="column", min_width=15, max_width=30, text=lambda line: line.called),
     FieldColumn(key="becomes", title="becomes", min_width=14, max_width=26, tone=_tone, text=lambda line: line.becomes),
     FieldColumn(key="read", title="read as", min_width=8, max_width=22, text=lambda line: line.read_as, priority=1),
-    FieldColumn(key="why", title="why", min_width=20, max_width=60, text=lambda line: line.why, priority=2),
+    FieldColumn(key="why", title="why", min_width=24, max_width=60, text=lambda line: line.why, priority=2),
 )
 
 

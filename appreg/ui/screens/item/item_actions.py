@@ -9,7 +9,7 @@ from appreg.core.records.work_records import Movement
 from appreg.core.values.counted_words import counted
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress
-from appreg.register.history.journal import journal_end
+from appreg.register.history.journal import End, journal_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
 from appreg.tasks.items.note_fault import note_fault
@@ -122,7 +122,7 @@ class FaultForm(Form[tuple[Appliance, ...]]):
 
 Returned = TypeVar("Returned")
 
-Changer = Callable[[Sequence[Uid], str, int], Callable[[Register, Progress], int]]
+Changer = Callable[[Sequence[Uid], str, End], Callable[[Register, Progress], int]]
 """From the items, the answer and the journal's end when it was asked for to the change, which runs in a thread."""
 
 ITEM_COMMANDS: Final = at_home(
@@ -409,13 +409,13 @@ class ItemActions(CommandScreen[Returned]):
         if items := self._items_or_say():
             choose_document(self, Of.ITEM, Asked(item=items[0], further=tuple(items[1:])))
 
-    def _mover(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
+    def _mover(self, items: Sequence[Uid], key: str, since: End) -> Callable[[Register, Progress], int]:
         who = self.shell.who
         return lambda own, progress: move_items(
             own, who, appliances=items, location=Uid(key), since=since, progress=progress
         )
 
-    def _categoriser(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
+    def _categoriser(self, items: Sequence[Uid], key: str, since: End) -> Callable[[Register, Progress], int]:
         who, category = self.shell.who, Uid(key) if key else None
         return lambda own, progress: set_category(
             own, who, appliances=items, category=category, since=since, progress=progress

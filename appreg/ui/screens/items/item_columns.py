@@ -5,7 +5,7 @@ from typing import Final
 from appreg.core.records.appliances import ServiceState
 from appreg.core.values.outcomes import Outcome
 from appreg.register.lists.row_windows import DAMAGED, ITEM_COLUMNS
-from appreg.ui.lists.register_rows import NEVER
+from appreg.ui.lists.register_rows import NEVER, STATED
 from appreg.ui.lists.table_columns import Column, Tone
 
 _OUTCOME_TONES: Final = {
@@ -13,6 +13,7 @@ _OUTCOME_TONES: Final = {
     Outcome.FAIL.value: Tone.BAD,
     Outcome.INCOMPLETE.value: Tone.WARN,
     NEVER: Tone.WARN,
+    STATED: Tone.WARN,
     DAMAGED: Tone.BAD,
 }
 

@@ -9,10 +9,12 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.values.counted_words import counted
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress
 from appreg.tasks.keeping.describe_merge import field_words, value_words
+from appreg.tasks.keeping.join_categories import categories_alike, join_categories
 from appreg.tasks.keeping.merge_registers import GivenTwice, given_twice_in
 from appreg.tasks.keeping.settle_contests import (
     Contest,
@@ -82,6 +84,12 @@ class SettleScreen(ListScreen[None]):
             label="settle",
             help="Say which of the values is meant, or another; of a tag given twice, take the new one.",
             at_cursor=True,
+        ),
+        Command(
+            action="join_alike",
+            key="j",
+            label="join alike",
+            help="Make one of categories that are alike in everything: items of the one go to the other.",
         ),
         Command(
             action="undo_step",
@@ -183,7 +191,7 @@ class SettleScreen(ListScreen[None]):
         items = (Uid(contest.uid),) if contest.table == "appliance" else ()
         self._do_step(f"{field_words(contest)} of {contest.called} is settled", items, act)
 
-    def _do_step(self, words: str, items: tuple[Uid, ...], act: Callable[[], Uid]) -> None:
+    def _do_step(self, words: str, items: tuple[Uid, ...], act: Callable[[], Uid | None]) -> None:
         last = self.shell.register.last_change
         change = self.attempt(act)
         if change is None:
@@ -193,6 +201,21 @@ class SettleScreen(ListScreen[None]):
             self._steps.append(step)
         self.load()
         self.shell.say(f"{words}.")
+
+    def action_join_alike(self) -> None:
+        """Make one of what is alike, in one change."""
+        register = self.shell.register
+        alike = sum(len(group) - 1 for group in categories_alike(register))
+        if not alike:
+            self.shell.say("No two categories are alike in everything, so none can be made one.")
+            return
+
+        def join() -> Uid | None:
+            join_categories(register, self.shell.who)
+            return register.last_change
+
+        joined = counted(alike, "category") if alike == 1 else f"{alike} categories"
+        self._do_step(f"{joined} went into those that are alike", (), join)
 
     def action_undo_step(self) -> None:
         """Put back what was settled last."""

@@ -27,6 +27,7 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_confirmed, confirm_cautions
 from appreg.tasks.desk.read_on import read_on
 from appreg.tasks.inspecting.keep_bench_draft import drafts_left
+from appreg.tasks.keeping.tell_open import may_be_open, open_words
 from appreg.tasks.records.list_sites import SiteLine, list_sites, sum_of, takes_long_to_count, uncounted_sites
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
@@ -111,6 +112,10 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     class _Counted(Message):
         lines: tuple[SiteLine, ...]
 
+    @dataclass
+    class _Open(Message):
+        words: str
+
     def __init__(self) -> None:
         super().__init__()
         self._lines: tuple[SiteLine, ...] = ()
@@ -125,6 +130,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     def compose_body(self) -> Iterable[Widget]:
         """The sums, the sites, the one under the cursor in words."""
         yield Static(id="sums", markup=False)
+        yield Static(id="to-settle", markup=False)
         with Horizontal(classes="both"):
             yield from super().compose_body()
             yield Beside()
@@ -142,6 +148,8 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         register, today, within = self.shell.register, self.shell.today, self.shell.settings.due_within_days
         self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.show_place("Sites", f"{self.shell.who} · {register.name}")
+        if may_be_open(register):
+            self._look_what_is_open()
         if takes_long_to_count(register):
             self._show(_with_last_counts(uncounted_sites(register), self._lines), counting=True)
             self._count(today, within)
@@ -159,6 +167,26 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             return
         if not worker.is_cancelled:
             self.post_message(self._Counted(lines))
+
+    @work(thread=True, exclusive=True, group="to settle")
+    def _look_what_is_open(self) -> None:
+        worker = get_current_worker()
+        try:
+            with self.shell.register.reopen() as own:
+                words = open_words(own)
+        except AppregError as refusal:
+            self.app.call_from_thread(self.shell.warn, str(refusal))
+            return
+        if not worker.is_cancelled:
+            self.post_message(self._Open(words))
+
+    @on(_Open)
+    def _show_open(self, message: _Open) -> None:
+        line = self.query_one("#to-settle", Static)
+        line.display = bool(message.words)
+        line.update(
+            Content(f"{message.words}: {key_of('app.palette', '^p')}, “to be settled”" if message.words else "")
+        )
 
     @on(_Counted)
     def _show_counted(self, message: _Counted) -> None:
