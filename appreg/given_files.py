@@ -92,6 +92,15 @@ def opened_given(path: Path) -> BinaryIO:
     raise GivenFileRefused(path, "is a pipe", "write what it gives into a file, and name that")
 
 
+def begins_with(path: Path, head: bytes) -> bool:
+    """Tell whether a regular file begins with these bytes; a pipe, which might never give any, does not."""
+    try:
+        with opened_given(path) as file:
+            return file.read(len(head)) == head
+    except (GivenFileRefused, OSError):
+        return False
+
+
 def size_words(count: int) -> str:
     """A number of bytes as people say it: 100 kB."""
     return f"{count // 1_000_000} MB" if count >= 1_000_000 else f"{count // 1000} kB"  # noqa: PLR2004 - a million

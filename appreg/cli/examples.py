@@ -152,8 +152,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "export": (
         ("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),
         (
-            "appreg export --site HR harbour_row",
-            "a site as a folder of readable files, from which an equal one is made",
+            "appreg export --site HR harbour_row --leave-out issued --leave-out printed --leave-out plans",
+            "a site as a folder of readable files, from which an equal one is made, without what no folder holds",
         ),
         ("appreg export --site HR items.csv", "its items as a list to be changed in a spreadsheet and imported again"),
         ("appreg export all-items.xlsx", "those of all sites as a workbook"),

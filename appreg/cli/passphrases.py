@@ -8,22 +8,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from appreg.errors import InputRefused
+from appreg.given_files import begins_with
 
 if TYPE_CHECKING:
     from appreg.register.engine.places import Place
 
 VARIABLE: Final = "APPREG_PASSPHRASE_FROM"
 _MOST_BYTES: Final = 4000
+_HEAD: Final = b"age-encryption.org/v1\n"
+"""As of the format's files; what reads and writes them is loaded where one stands."""
 
 
 @contextmanager
 def readable(place: "Place") -> "Iterator[Place]":
     """The place itself, or where an encrypted file stands, the passphrase once asked, what is in it."""
-    from appreg.tasks.keeping.seal_with_passphrase import decrypted, is_encrypted  # noqa: PLC0415 - a help text needs none
-
-    if not isinstance(place, Path) or not is_encrypted(place):
+    if not isinstance(place, Path) or not begins_with(place, _HEAD):
         yield place
         return
+    from appreg.tasks.keeping.seal_with_passphrase import decrypted  # noqa: PLC0415 - few files are encrypted
+
     with decrypted(place, _known_passphrase(place)) as file:
         yield file
 

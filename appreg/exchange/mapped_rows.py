@@ -10,6 +10,7 @@ from appreg.exchange.cell_refused import CellRefused
 from appreg.exchange.column_mapping import ColumnMapping, Layout, MappedColumn
 from appreg.exchange.file_problems import FileProblem
 from appreg.exchange.import_fields import ImportField, ImportKind
+from appreg.exchange.list_file import SAID
 from appreg.exchange.long_rows import one_row_an_item
 from appreg.exchange.mapped_cells import as_typed
 from appreg.exchange.mapped_row import MappedRow
@@ -71,7 +72,7 @@ def mapped_rows(
 ) -> Iterator[MappedRow]:
     """Each line by field name; lines that tell one test each are gathered to one an item and day.
 
-    `passed_over` is told every line that the mapping takes for none: sums, and heads that stand again.
+    `passed_over` is told every line that the mapping takes for none: sums, sentences beside our own lists, heads that stand again.
     Raises InputRefused where the mapping is not finished or the table is not the one it was made for.
     """
     if mapping.problems:
@@ -101,7 +102,7 @@ def _each(
     guarded = source.form is SourceForm.CSV
     needed = tuple(_needed(mapping))
     for row in rows:
-        if row.cells in told or is_total(row, mapping.skip, len(taken)):
+        if row.cells in told or is_total(row, mapping.skip, len(taken)) or _is_said(row, heads):
             if passed_over is not None:
                 passed_over(row)
             continue
@@ -165,6 +166,11 @@ def is_total(row: SourceRow, skip: Sequence[str], taken: int) -> bool:
     begins = any(first == word or first.startswith((f"{word} ", f"{word}:")) for word in skip)
     filled = sum(1 for cell in row.cells if cell.strip())
     return begins and (filled <= _FEW or 2 * filled <= taken)
+
+
+def _is_said(row: SourceRow, heads: Sequence[str]) -> bool:
+    """Tell whether a line is a sentence beside one of our own lists, in a last column of its own."""
+    return heads[-1:] == (SAID,) and len(row.cells) == len(heads) and not any(map(str.strip, row.cells[:-1]))
 
 
 def _read(

@@ -23,6 +23,8 @@ _HEADS_WITHIN: Final = 12
 """Rows among which the heads are looked for."""
 _LEAST_FIT: Final = 0.6
 """The share of cells that a field must take."""
+_MAY_BE_CHANCE: Final = 2
+"""With more columns than these, one alone that names a field may be a word in a text that is no table."""
 _CHECKS: Final = frozenset(map(str, Check))
 _BY_UNIT: Final = {"Ω": Check.EARTH_CONTINUITY, "MΩ": Check.INSULATION, "mA": Check.LEAKAGE}
 """What a head means that says a unit alone; common practice."""
@@ -228,6 +230,9 @@ def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
     columns = tuple(_column(at, guess, decimal, orders, problems) for at in range(len(guess.heads.texts)))
     if not told and not guess.matches:
         problems.append(MappingProblem(column="", what="no column names a field", todo="say what each column is"))
+    elif not told and len(guess.matches) == 1 and len(guess.heads.texts) > _MAY_BE_CHANCE:
+        what = "only one column names a field, so it may be no table at all"
+        problems.append(MappingProblem(column="", what=what, todo="check the file, or say what its rows are"))
     problems += lacking(guess.kind, guess.layout, guess.names)
     return ColumnMapping(
         kind=guess.kind,

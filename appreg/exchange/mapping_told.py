@@ -36,16 +36,19 @@ def heads_in(source: Source, mapping: ColumnMapping) -> tuple[str, ...]:
 
 
 def with_every_column(source: Source, mapping: ColumnMapping) -> ColumnMapping:
-    """The mapping with the columns of this table that it has not said anything of, none of them taken."""
+    """The mapping with the columns of this table: those it has not said anything of are not taken, those of another table go."""
     heads = heads_in(source, mapping)[:MOST_COLUMNS]
     width = max((len(row.cells) for row in first_lines(source, mapping, LOOKED_AT)), default=0)
     heads = (*heads, *("",) * min(width, MOST_COLUMNS))[: max(len(heads), min(width, MOST_COLUMNS))]
-    placed = tuple(replace(each, position=place_of(each, heads) + 1) for each in mapping.columns)
+    there = {head.casefold() for head in heads}
+    here = [each for each in mapping.columns if not each.head or each.head.casefold() in there]
+    placed = tuple(replace(each, position=place_of(each, heads) + 1) for each in here)
     known = {each.position for each in placed}
     more = (
         MappedColumn(head=head, position=at, reason=_UNKNOWN) for at, head in enumerate(heads, 1) if at not in known
     )
-    return replace(mapping, columns=tuple(sorted([*placed, *more], key=lambda each: each.position)))
+    columns = tuple(sorted([*placed, *more], key=lambda each: each.position))
+    return _asking(replace(mapping, columns=columns), list(mapping.problems))
 
 
 def place_of(column: MappedColumn, heads: Sequence[str]) -> int:
@@ -164,4 +167,6 @@ def _asking(mapping: ColumnMapping, problems: list[MappingProblem]) -> ColumnMap
     """The mapping with the problems of its columns, and what nothing fills now."""
     names = {*mapping.constants, *(each.field for each in mapping.columns if each.field)}
     of_columns = sorted((each for each in problems if each.position), key=lambda each: each.position)
-    return replace(mapping, problems=(*of_columns, *lacking(mapping.kind, mapping.layout, names)))
+    needed = tuple(lacking(mapping.kind, mapping.layout, names))
+    of_all = () if names else tuple(each for each in problems if not each.position and each not in needed)
+    return replace(mapping, problems=(*of_columns, *of_all, *needed))

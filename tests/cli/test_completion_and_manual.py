@@ -60,7 +60,8 @@ def test_another_shell_is_refused(call: Call) -> None:
 def test_the_manual_page_has_every_command_option_and_example() -> None:
     page = manual_page()
     for name, command in commands_of(whole_parser()).items():
-        part = page.partition(f".SS appreg {name}")[2].partition(".SS ")[0]
+        heading = f".SS appreg {name}".replace("-", r"\-")
+        part = page.partition(heading)[2].partition(".SS ")[0]
         options = [option for action in options_of(command) for option in action.option_strings]
         missing = [option for option in options if option.replace("-", r"\-") not in part]
         assert not missing, name

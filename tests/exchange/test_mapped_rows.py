@@ -134,3 +134,10 @@ def test_thousands_units_and_signs_are_read_exactly_and_nothing_is_read_of_what_
     assert list(read[3].values()) == ["OL", "OL", None]
     assert list(read[4].values()) == [None, None, None]
     assert [each.column for each in rows[4].problems] == ["Ohm", "Meg"]
+
+
+def test_a_sentence_beside_one_of_our_own_lists_is_no_line_of_it(tmp_path: Path) -> None:
+    text = "tag,name,said\nA1,Kettle,\n,,Two items are left out.\n,Lamp,\n"
+    mapping = ColumnMapping(kind=ImportKind.ITEMS, columns=columns(tag="tag", name="name"))
+    assert [row.line for row in rows_of(tmp_path, text, mapping)] == [2, 4]
+    assert [row.line for row in rows_of(tmp_path, text.replace("said", "remark"), mapping)] == [2, 3, 4]

@@ -117,3 +117,24 @@ def test_columns_that_a_kept_mapping_does_not_know_are_listed_and_not_taken(tmp_
     ]
     (row,) = mapped_rows(source, whole)
     assert row.values == {"tag": "A1", "name": "Kettle"}
+
+
+def test_a_column_of_another_table_goes_and_what_nothing_fills_then_is_asked(tmp_path: Path) -> None:
+    source = source_of(tmp_path, "tag,name\nA1,Kettle\n")
+    other = ColumnMapping(
+        kind=ImportKind.RESULTS,
+        columns=(
+            MappedColumn(head="tag", position=1, field="tag"),
+            MappedColumn(head="day", position=2, field="date"),
+        ),
+    )
+    whole = with_every_column(source, other)
+    assert [(each.head, each.field) for each in whole.columns] == [("tag", "tag"), ("name", "")]
+    assert any("date" in each.what for each in whole.problems)
+
+
+def test_a_table_of_which_nothing_is_known_asks_until_one_column_is_told(tmp_path: Path) -> None:
+    source = source_of(tmp_path, "aaa,bbb\nx,y\n")
+    mapping = with_every_column(source, guess_mapping(source))
+    assert mapping.problems
+    assert not with_field(source, mapping, 1, "tag").problems

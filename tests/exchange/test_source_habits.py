@@ -192,3 +192,11 @@ def test_the_same_content_as_a_workbook_comes_to_the_same_values(name: str, tmp_
 def test_encoding_and_delimiter_are_found_and_told(name: str, encoding: str, delimiter: str) -> None:
     source = read_source(SOURCES / name)
     assert (source.encoding, source.delimiter) == (encoding, delimiter)
+
+
+def test_a_text_that_is_no_table_is_taken_for_none(tmp_path: Path) -> None:
+    page = tmp_path / "page.md"
+    page.write_text("Words, item name, others\n\nMore, of it, here\nAnd, some more, words\n", "utf-8")
+    source = read_source(page)
+    assert any("no table at all" in each.sentence for each in guess_mapping(source).problems)
+    assert not guess_mapping(source, ImportKind.ITEMS).problems

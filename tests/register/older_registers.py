@@ -10,14 +10,14 @@ THIRD = "third"
 
 SIXTH = "sixth"
 """After migration 6, half-filled benches in the journal: a lamp kept, a toaster begun at 0.12 Ω, then a kettle at 0.09 Ω."""
-JUDGED = tuple(f"judged-{step}" for step in range(1, 17))
+JUDGED = tuple(f"judged-{step}" for step in range(1, 18))
 """After each migration in turn, by the version of the program that ended with it.
 
 One visit to eight items: passed, failed and retested, incomplete, corrected, looked at only, `OL`, a lead with an RCD,
 leakage in place of insulation. Beside each stands the text of the site's register as that version printed it.
-Those of steps 12 to 16 are that of the step before as the next version took it over, and printed it.
+Those of steps 12 to 17 are that of the step before as the next version took it over, and printed it.
 """
-WITH_DRAFTS = ("judged-9", "judged-10", "judged-11", "judged-12", "judged-13", "judged-14", "judged-15", "judged-16")
+WITH_DRAFTS = tuple(f"judged-{step}" for step in range(9, 18))
 """Of those, with two half-filled benches: in the journal still, and from then on outside it."""
 
 

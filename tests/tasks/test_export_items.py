@@ -85,8 +85,8 @@ def test_a_list_read_from_the_items_makes_them_elsewhere_as_they_were(
     kettle = here.register.find(Category, code="KET")[0].uid
     with here.register.change(WHO) as change:
         for item in here.register.find(Appliance, name="Kettle"):
-            # What a name says beyond doubt is its category, and what an item feeds is said on the item alone.
-            change.put(replace(item, category=kettle, feeds=None))
+            # What a name says beyond doubt is its category.
+            change.put(replace(item, category=kettle))
     export_items(here.register, tmp_path / name)
     (elsewhere := tmp_path / "elsewhere").mkdir()
     with worked_site(elsewhere) as other:

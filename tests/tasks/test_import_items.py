@@ -280,3 +280,32 @@ def test_hostile_names_come_in_as_they_stand_and_again_as_the_same(here: WorkedS
     (item,) = here.register.find(Appliance)
     assert item.name == name
     assert _states(planned(here, tmp_path, text)) == [RowState.SAME]
+
+
+def test_a_cord_set_feeds_what_its_list_names_wherever_that_stands(here: WorkedSite, tmp_path: Path) -> None:
+    text = """tag,name,location,feeds
+HR-004,Cord set,Kitchen,hr-005
+HR-005,Kettle,Kitchen,
+HR-006,Cord set,Kitchen,HR-006
+HR-007,Cord set,Kitchen,HR-099
+"""
+    plan = planned(here, tmp_path, text)
+    assert [row.state for row in plan.rows] == [RowState.NEW] * 4
+    assert "HR-006 cannot feed itself" in _told(plan, 4)
+    assert "no item bears HR-099" in _told(plan, 5)
+    taken(here, plan)
+    items = {str(item.tag): item for item in here.register.find(Appliance)}
+    assert items["HR-004"].feeds == items["HR-005"].uid
+    assert items["HR-006"].feeds is items["HR-007"].feeds is None
+    again = planned(here, tmp_path, text.replace("HR-099", "HR-005"))
+    (change,) = [row for row in again.rows if row.state is RowState.CHANGED]
+    assert [(each.field, each.before, each.after) for each in change.changes] == [("feeds", "", "HR-005")]
+    assert list(problems(here.register)) == []
+
+
+def test_notes_may_be_as_long_as_on_the_form_and_names_may_not(here: WorkedSite, tmp_path: Path) -> None:
+    text = f"tag,name,notes\nHR-001,Kettle,{'n' * 4000}\nHR-002,{'n' * 401},\nHR-003,Fan,{'n' * 4001}\n"
+    plan = planned(here, tmp_path, text)
+    assert _states(plan) == [RowState.NEW, RowState.UNREADABLE, RowState.UNREADABLE]
+    assert "401 characters are too many" in _told(plan, 3)
+    assert "4001 characters are too many" in _told(plan, 4)

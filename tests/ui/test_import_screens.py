@@ -216,6 +216,10 @@ async def test_what_a_table_leaves_in_doubt_is_asked_and_nothing_in_its_cells_ac
         assert "milliohms" in told(app)[-1]
         await press(pilot, "c", *"MΩ", "ctrl+s")
         assert "question" not in screen_text(app)
+        await press(pilot, "escape")
+        assert "k keeps it as a mapping" in told(app)[-1]
+        await press(pilot, "f3", "f2")
+        assert app.screen is screen
         await press(pilot, "k", *"odd", "ctrl+s")
         assert "“odd” is kept" in told(app)[-1]
         await press(pilot, "escape")

@@ -16,6 +16,7 @@ from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.importing.cell_values import CellReader, problem_of
+from appreg.tasks.importing.fed_items import FedItems
 from appreg.tasks.importing.item_identity import ItemIdentity, Marks
 from appreg.tasks.importing.known_places import NOT_STATED, KnownPlaces
 from appreg.tasks.importing.row_plans import ImportOrder, RowOutcome, RowProblem, RowState
@@ -31,7 +32,7 @@ _BY_NAME: Final = frozenset({"site", "location", "category", "feeds"})
 """Fields that name another record."""
 _OWN: Final = frozenset({"tag", "name", "make", "model", "serial", "notes", "owner_name"})
 """Texts that hardly two items share; the rest is worked out once for all rows that say the same."""
-_EACH_ITS_OWN: Final = _OWN | {"location"}
+_EACH_ITS_OWN: Final = _OWN | {"location", "feeds"}
 _MOST_KINDS: Final = 20_000
 """Kinds of item that are remembered."""
 _SETTLES: Final = frozenset(
@@ -83,6 +84,7 @@ class ItemPlanner:
         self._places = KnownPlaces(register, new_uid)
         self._identity = ItemIdentity(register, give_tags=order.give_tags)
         self._rules = RuleFinder(register)
+        self._fed = FedItems(register, order.mapping)
         self._kinds: dict[tuple[Any, ...], _NewKind] = {}
         self._site = register.get(Site, order.site) if order.site else None
 
@@ -95,11 +97,13 @@ class ItemPlanner:
         """The value of a field as people know it."""
         if name in {"location", "category"} and value:
             return self._places.name_of(name, Uid(str(value)))
+        if name == "feeds" and value:
+            return self._fed.tag_of(Uid(str(value)))
         return words_of_value(value)
 
     def waits(self, row: "MappedRow") -> bool:
-        """Tell whether a row is better planned after all others: it needs a tag that none of them names."""
-        return not row.values.get("tag", "").strip()
+        """Tell whether a row is better planned after all others: it needs a tag that none names, or feeds one of them."""
+        return not row.values.get("tag", "").strip() or bool(row.values.get("feeds", "").strip())
 
     def planned(self, rows: "Sequence[MappedRow]") -> Iterator[RowOutcome]:
         """What each row comes to, in their order."""
@@ -166,14 +170,17 @@ class ItemPlanner:
         if isinstance(tag, RowProblem):
             return _kept_out(row, RowState.CONFLICT, [tag])
         own = {**row.own, "uid": self._new_uid(), "location": place.uid, "tag": tag, "name": name}
+        self._fed.note(tag, own["uid"], site.uid)
+        fed, remarks = self._fed.named(row.values.get("feeds", ""), own["uid"], site.uid)
+        own |= fed
         return RowOutcome(
             line=row.line,
             state=RowState.NEW,
             called=f"{tag} {name}",
             after=replace(kind.like, **own),
             beside=self._places.needed(site.uid, place.uid),
-            given=("tag", "name", "location", *row.own, *kind.given),
-            problems=kind.remarks,
+            given=("tag", "name", "location", *fed, *row.own, *kind.given),
+            problems=kind.remarks + remarks,
         )
 
     def _kind_of(self, row: _Row, site: Site) -> _NewKind:
@@ -235,8 +242,11 @@ class ItemPlanner:
             given |= self._moved(row, site)
         except InputRefused as refusal:
             return _kept_out(row, RowState.UNREADABLE, [problem_of("location", refusal)])
+        fed, unfed = self._fed.named(row.values.get("feeds", ""), before.uid, site.uid)
+        given |= fed
         read = self._order.read_from_items
         taken, remarks = refused_facts(before, given, read=read)
+        remarks += unfed
         item, against = changed_with(before, kept, taken, read=read)
         if against:
             return _kept_out(row, RowState.CONFLICT, against)

@@ -1,5 +1,6 @@
 """Files encrypted for a passphrase, in the open format `age` (age-encryption.org/v1), and read again."""
 
+import re
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -7,11 +8,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from appreg.errors import InputRefused, RegisterUnusable
+from appreg.given_files import begins_with
 from appreg.register.opening.copying import draft_in
 
 HEAD: Final = b"age-encryption.org/v1\n"
 """What such a file begins with (https://age-encryption.org/v1, published)."""
-_WORK: Final = rb"age-encryption\.org/v1\n-> scrypt \S{1,64} (\d{1,9})\n"
+_WORK: Final = re.compile(rb"age-encryption\.org/v1\n-> scrypt \S{1,64} (\d{1,9})\n")
 _MOST_WORK: Final = 20
 """1 GB; files are written with what takes a second, 16 to 19."""
 SHORTEST: Final = 8
@@ -20,13 +22,7 @@ SHORTEST: Final = 8
 
 def is_encrypted(path: Path) -> bool:
     """Tell whether a file is encrypted so."""
-    try:
-        if not path.is_file():
-            return False  # a pipe would wait
-        with path.open("rb") as file:
-            return file.read(len(HEAD)) == HEAD
-    except OSError:
-        return False
+    return begins_with(path, HEAD)
 
 
 def refuse_weak(passphrase: str) -> None:
@@ -69,9 +65,7 @@ def decrypted(path: Path, passphrase: str) -> Iterator[Path]:
 
 def _refuse_costly(path: Path, whole: bytes) -> None:
     """The file itself says how much memory its key costs: 1 kB × 2 to the power of its work factor (RFC 7914, r = 8)."""
-    import re  # noqa: PLC0415 - few files are encrypted
-
-    found = re.match(_WORK, whole)
+    found = _WORK.match(whole)
     if found and int(found[1]) > _MOST_WORK:
         raise RegisterUnusable(
             f"{path} asks for more memory than reading it can cost, so it was altered; ask for it to be handed over again."

@@ -297,6 +297,12 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
             "Yes where somebody read the list from the items: class, cord and fuse then count as read, not as assumed."
         ),
         "tags": FieldHelp("Yes where items without a tag get the next ones of their site."),
+        "people": FieldHelp(
+            "Of results: yes where people and instruments that nobody knows here are added as the file names them."
+        ),
+        "labels": FieldHelp(
+            "Of results: yes where the label of each item's newest result waits in the tray; what has no readings gets none."
+        ),
     },
     "FiguresForm": {
         "unit": FieldHelp("The unit of cells that have none.", "mΩ"),

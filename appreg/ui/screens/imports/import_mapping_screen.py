@@ -52,9 +52,11 @@ from appreg.ui.screens.imports.mapping_lines import (
 )
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of
 
 _NEW: Final = "+"
 _GUESSED: Final = "="
+_KEEP: Final = key_of("import_mapping.keep_mapping", "k")
 
 
 class ImportMappingScreen(ListScreen[None]):
@@ -111,6 +113,9 @@ class ImportMappingScreen(ListScreen[None]):
         super().__init__()
         self._order = order
         self._kept_as = kept_as
+        self._said = False
+        """A person has said something of the mapping that is neither kept nor taken in."""
+        self._warned = False
         self._rows: MemoryRows[MappedLine] = MemoryRows(MAPPING_COLUMNS, (), key=_key)
 
     def make_list(self) -> VirtualTable:
@@ -199,8 +204,7 @@ class ImportMappingScreen(ListScreen[None]):
 
         def told(order: ImportOrder | None) -> None:
             if order is not None:
-                self._order = self.attempt(lambda: with_columns(order)) or self._order
-                self.load()
+                self._note(self.attempt(lambda: with_columns(order)) or self._order)
 
         self.app.push_screen(FormScreen(TableForm(self._desk, self._order)), told)
 
@@ -233,7 +237,8 @@ class ImportMappingScreen(ListScreen[None]):
             mapping = kept[name] if name else guess_mapping(self._order.source)
             order = self.attempt(lambda: with_columns(replace(self._order, mapping=mapping)))
             if order is not None:
-                self._order, self._kept_as = order, name
+                self._note(order)
+                self._kept_as, self._said = name, False
                 self.load()
 
         self.app.push_screen(PickScreen("By which mapping?", answers), picked)
@@ -244,6 +249,7 @@ class ImportMappingScreen(ListScreen[None]):
         def kept(name: str | None) -> None:
             if name is not None:
                 self._kept_as = name
+                self._in_use()
                 self.load()
                 self.shell.say(f"The mapping “{name}” is kept, and offered for tables that look alike.")
 
@@ -275,7 +281,7 @@ class ImportMappingScreen(ListScreen[None]):
 
         def planned(done: Done[ImportPlan] | None) -> None:
             if done is not None:
-                self.app.push_screen(ImportPlanScreen(done.value))
+                self.app.push_screen(ImportPlanScreen(done.value, when_taken=self._in_use))
 
         self.app.push_screen(LongWorkScreen(f"Reading every row of {order.source.name}", work), planned)
 
@@ -308,8 +314,30 @@ class ImportMappingScreen(ListScreen[None]):
 
     def _take(self, mapping: ColumnMapping | None) -> None:
         if mapping is not None:
-            self._order = replace(self._order, mapping=mapping)
-            self.load()
+            self._note(replace(self._order, mapping=mapping))
+
+    def _note(self, order: ImportOrder) -> None:
+        """Go on with what a person has said."""
+        self._said, self._warned = True, False
+        self._order = order
+        self.load()
+
+    def _in_use(self) -> None:
+        self._said = False
+
+    def keep_typed(self) -> str:
+        """What was said of the columns has no place but a kept mapping."""
+        if not self._said:
+            return ""
+        return f"What you said of {self._order.source.name} is not kept; {_KEEP} keeps it as a mapping."
+
+    def action_back(self) -> None:
+        """Leave; where something was said of the columns that is not kept, at the second press."""
+        if self._said and not self._warned and not self.has_something_to_clear():
+            self._warned = True
+            self.shell.warn(f"{self.keep_typed()} esc once more leaves.")
+            return
+        super().action_back()
 
     def _answers(self, *, but: MappedColumn | None = None) -> list[Answer]:
         """The fields, each with the column that fills it now."""

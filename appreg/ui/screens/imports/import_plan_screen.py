@@ -1,6 +1,6 @@
 """Import: what every row of a table comes to, taken in as one change that is undone as one."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import ClassVar, Final
 
@@ -100,8 +100,10 @@ class ImportPlanScreen(ListScreen[None]):
         Command(action="undo_step", key="ctrl+z", label="undo", help="Take back what was taken in, as one step."),
     )
 
-    def __init__(self, plan: ImportPlan) -> None:
+    def __init__(self, plan: ImportPlan, *, when_taken: Callable[[], None] = lambda: None) -> None:
+        """`when_taken` is called once the rows are in."""
         super().__init__()
+        self._when_taken = when_taken
         self._plan = plan
         self._done: TakenIn | None = None
         self._rows: MemoryRows[PlannedRow] = MemoryRows(PLAN_COLUMNS, plan.rows, key=_key)
@@ -199,6 +201,7 @@ class ImportPlanScreen(ListScreen[None]):
         if done is None:
             return
         self._done = done.value
+        self._when_taken()
         for sentence in done.value.said:
             self.shell.warn(sentence)
         if done.value.step is not None:

@@ -79,6 +79,8 @@ class TableForm(Form[ImportOrder]):
             FormField(name="skip", label="Lines of sums begin", value=_listed(mapping.skip)),
             FormField(name="read", label="Read off the items", choices=YES_OR_NO, value=flag_shown(order.read_from_items)),
             FormField(name="tags", label="Give tags", choices=YES_OR_NO, value=flag_shown(order.give_tags)),
+            FormField(name="people", label="Add who tested", choices=YES_OR_NO, value=flag_shown(order.add_people)),
+            FormField(name="labels", label="Queue labels", choices=YES_OR_NO, value=flag_shown(order.labels)),
         )  # fmt: skip
 
     def keep(self, typed: TypedForm) -> ImportOrder:
@@ -98,7 +100,14 @@ class TableForm(Form[ImportOrder]):
             blanks=_words(typed, "blanks", str.casefold),
             skip=_words(typed, "skip", str.casefold),
         )
-        return replace(self._order, mapping=mapping, read_from_items=typed.flag("read"), give_tags=typed.flag("tags"))
+        return replace(
+            self._order,
+            mapping=mapping,
+            read_from_items=typed.flag("read"),
+            give_tags=typed.flag("tags"),
+            add_people=typed.flag("people"),
+            labels=typed.flag("labels"),
+        )
 
     def _anew(self, typed: TypedForm) -> ColumnMapping:
         """The mapping, guessed anew where another kind, sheet, encoding or delimiter is told."""
