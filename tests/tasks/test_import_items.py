@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from openpyxl import load_workbook
+from xlsxwriter import Workbook
 
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, RcdKind, ServiceState
@@ -16,18 +18,21 @@ from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.exchange.source_file import read_source
 from appreg.progress import Stopped
 from appreg.register.checking.checking import problems
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.importing.apply_import import apply_import
 from appreg.tasks.importing.cell_values import CellReader
+from appreg.tasks.importing.plan_import import plan_import
 from appreg.tasks.importing.row_plans import ImportPlan, RowState
 from appreg.tasks.importing.stated_facts import new_with, refused_facts
+from appreg.tasks.importing.write_problems import write_problems
 from appreg.tasks.records.add_appliance import drafted
 from appreg.tasks.records.add_category import add_category
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.undo_step import undo_step
-from tests.tasks.import_lists import NOW, planned, taken
+from tests.tasks.import_lists import NOW, mapping_of, planned, taken
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 READINGS = [
@@ -309,3 +314,24 @@ def test_notes_may_be_as_long_as_on_the_form_and_names_may_not(here: WorkedSite,
     assert _states(plan) == [RowState.NEW, RowState.UNREADABLE, RowState.UNREADABLE]
     assert "401 characters are too many" in _told(plan, 3)
     assert "4001 characters are too many" in _told(plan, 4)
+
+
+def test_a_workbook_comes_in_and_what_is_left_out_of_it_comes_back_mended(here: WorkedSite, tmp_path: Path) -> None:
+    (book := Workbook(tmp_path / "list.xlsx")).add_worksheet()
+    for at, line in enumerate([("tag", "name", "power_w"), ("HR-001", "Kettle", 2200), ("HR-002", "Fan", "strong")]):
+        book.worksheets()[0].write_row(at, 0, line)
+    book.close()
+    mapping = mapping_of("tag,name,power_w")
+    source = read_source(tmp_path / "list.xlsx")
+    plan = plan_import(here.register, source, mapping, site=here.site.uid, today=TODAY)
+    assert _states(plan) == [RowState.NEW, RowState.UNREADABLE]
+    assert write_problems(here.register, plan.order, tmp_path / "mend.xlsx") == 1
+    taken(here, plan)
+    mended = load_workbook(tmp_path / "mend.xlsx")
+    assert [cell.value for cell in mended.active[2]][:3] == ["HR-002", "Fan", "strong"]
+    mended.active["C2"] = 45
+    mended.save(tmp_path / "mended.xlsx")
+    again = plan_import(here.register, read_source(tmp_path / "mended.xlsx"), mapping, site=here.site.uid, today=TODAY)
+    assert _states(again) == [RowState.NEW]
+    taken(here, again)
+    assert {str(item.tag): item.power_w for item in here.register.find(Appliance)} == {"HR-001": 2200, "HR-002": 45}
