@@ -20,10 +20,13 @@ from appreg.register.lists.known_items import (
     serials_kept,
 )
 from appreg.register.opening.register_file import Register
+from appreg.tasks.importing.lines_seen import LinesSeen
 from appreg.tasks.importing.row_plans import RowProblem
 
 _AHEAD = 500
 """Automatic tags that are looked up at once."""
+_GIVEN = -1
+"""Stands for the line of a tag that was given."""
 _MOST_NAMED = 3
 """Candidates that a sentence names."""
 
@@ -57,9 +60,7 @@ class ItemIdentity:
         """Look in this register, as it stands before the first row is taken in."""
         self._register = register
         self._give_tags = give_tags
-        self._tags: dict[str, int] = {}
-        self._serials: dict[tuple[str, str], int] = {}
-        self._meant: dict[Uid, int] = {}
+        self._tags, self._serials, self._meant = LinesSeen(), LinesSeen(), LinesSeen()
         self._by_tag: Mapping[str, Appliance] = {}
         self._by_serial: Mapping[str, Sequence[Appliance]] = {}
         self._kept = _hashed(serials_kept(register))
@@ -112,20 +113,19 @@ class ItemIdentity:
         """The same, unless an earlier row has meant the item by something else."""
         if meant.item is None:
             return meant
-        first = self._meant.setdefault(meant.item.uid, row.line)
+        first = self._meant.first(meant.item.uid, row.line)
         if first == row.line:
             return meant
         return Meant(problem=RowProblem("", f"line {first} is of {meant.item.tag} too", "keep one of the lines"))
 
     def _seen_before(self, row: Marks) -> RowProblem | None:
         """Note what a row names; a problem where an earlier row of the file has named it."""
-        by_tag = self._tags.setdefault(row.tag, row.line) if row.tag else row.line
+        by_tag = self._tags.first(row.tag, row.line) if row.tag else row.line
         if by_tag != row.line:
-            return RowProblem(
-                "tag", f"{row.tag} stands in line {by_tag} too", "keep one of the lines, or correct a tag"
-            )
+            where = f"stands in line {by_tag} too" if by_tag > 0 else "was given to an earlier line that has none"
+            return RowProblem("tag", f"{row.tag} {where}", "keep one of the lines, or correct a tag")
         if row.serial and row.make:
-            by_serial = self._serials.setdefault(row.by_serial, row.line)
+            by_serial = self._serials.first(row.by_serial, row.line)
             if by_serial != row.line:
                 return RowProblem(
                     "serial", f"“{row.serial}” of {row.make} stands in line {by_serial} too", "keep one of the lines"
@@ -171,14 +171,14 @@ class _TagGiver:
         self._number = last_number(register, prefix)
         self._ahead: list[str] = []
 
-    def give(self, seen: dict[str, int]) -> str:
+    def give(self, seen: LinesSeen) -> str:
         """The next tag that no item bears or has borne, and no row has named."""
         while True:
             if not self._ahead:
                 self._look_ahead()
             tag = self._ahead.pop()
             if tag not in seen:
-                seen[tag] = 0
+                seen.first(tag, _GIVEN)
                 return tag
 
     def _look_ahead(self) -> None:

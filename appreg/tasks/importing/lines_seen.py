@@ -1,0 +1,55 @@
+"""In which line of a table something was named first: some forty bytes each, where a dictionary of texts takes two hundred."""
+
+from array import array
+from collections.abc import Hashable
+from typing import Final
+
+_FIRST_PLACES: Final = 1 << 10
+_WORD: Final = 8
+"""Bytes of a number in an array."""
+_FILLED: Final = 2
+"""Of so many places one is taken at most, so that a free one is never far."""
+
+
+class LinesSeen:
+    """Remembers marks of what was named, not the texts: two that share a mark are taken for one, once in 10⁹ tables."""
+
+    def __init__(self) -> None:
+        self._places = _FIRST_PLACES
+        self._taken = 0
+        self._marks = array("q", bytes(_WORD * _FIRST_PLACES))
+        self._lines = array("q", bytes(_WORD * _FIRST_PLACES))
+
+    def __contains__(self, named: Hashable) -> bool:
+        """Tell whether it was named before."""
+        return self._lines[self._place(hash(named))] != 0
+
+    def first(self, named: Hashable, line: int) -> int:
+        """The line in which it was named first: this one, from 1 on, where it was not named before."""
+        mark = hash(named)
+        place = self._place(mark)
+        if self._lines[place]:
+            return self._lines[place]
+        self._marks[place], self._lines[place] = mark, line
+        self._taken += 1
+        if self._taken * _FILLED > self._places:
+            self._widen()
+        return line
+
+    def _place(self, mark: int) -> int:
+        """Where it stands, or the free place where it would."""
+        last = self._places - 1
+        place = mark & last
+        while self._lines[place] and self._marks[place] != mark:
+            place = place + 1 & last
+        return place
+
+    def _widen(self) -> None:
+        marks, lines = self._marks, self._lines
+        self._places *= 2
+        self._marks = array("q", bytes(_WORD * self._places))
+        self._lines = array("q", bytes(_WORD * self._places))
+        for mark, line in zip(marks, lines, strict=True):
+            if line:
+                place = self._place(mark)
+                self._marks[place], self._lines[place] = mark, line
