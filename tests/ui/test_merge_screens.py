@@ -99,7 +99,7 @@ async def test_two_laptops_copies_become_one_by_keys_alone(laptops: tuple[Regist
         await press(pilot, *"Mill", "enter")
         assert register.get(Appliance, school.items[1].uid).make == "=1+1 Mill"
         assert open_contests(register) == ()
-        await press(pilot, "j")
+        await press(pilot, "t")
         assert told(app)[-1].startswith("No two categories are alike")
         await press(pilot, "u")
         assert register.get(Appliance, school.items[1].uid).make == "[red]Kiln & Co"

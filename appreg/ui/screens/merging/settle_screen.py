@@ -87,8 +87,8 @@ class SettleScreen(ListScreen[None]):
         ),
         Command(
             action="join_alike",
-            key="j",
-            label="join alike",
+            key="t",
+            label="take as one",
             help="Make one of categories that are alike in everything: items of the one go to the other.",
         ),
         Command(
