@@ -1,6 +1,8 @@
 """What only a register in a database meets: other desks, a server that goes and comes back, tables altered behind its back."""
 
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 from itertools import pairwise
 from pathlib import Path
@@ -529,3 +531,11 @@ def test_no_address_is_taken_for_a_place(tmp_path: Path) -> None:
     assert "hush" not in str(refused.value)
     with pytest.raises(InputRefused, match="pgpass"):
         open_register(ServerPlace("postgresql://host/x?sslpassword=hush", tmp_path / "x"))
+
+
+def test_what_the_driver_would_write_on_a_screen_is_kept_from_it() -> None:
+    program = (
+        "import logging, appreg.register.engine.server_engine; logging.getLogger('psycopg').warning('pipeline aborted')"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stderr == ""

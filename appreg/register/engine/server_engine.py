@@ -1,5 +1,6 @@
 """A register in a database of a PostgreSQL server: one connection, made anew where the server went and came back."""
 
+import logging
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -40,6 +41,8 @@ _ENDS: Final = "SELECT key, value FROM register_meta ORDER BY key"
 _AT_ONCE: Final = 1000
 _RESTING: Final = 4
 _PREPARED_FROM: Final = 1
+# What it would write to the standard error of a screen, that a pipeline ended early, follows from what is raised here.
+logging.getLogger("psycopg").addHandler(logging.NullHandler())
 _TOGETHER: Final = psycopg.capabilities.has_pipeline()
 """Several statements can be on their way before the first is answered."""
 _PREPARED: Final = 400
