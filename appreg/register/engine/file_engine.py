@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any, Final
 from appreg.core.values.text import shown
 from appreg.errors import RegisterUnusable
 from appreg.register.engine.dialect import SEARCHED, SQLITE, inserted
-from appreg.register.engine.file_many_rows import put_together
 from appreg.register.engine.file_opening import OpenedFile, open_file
 from appreg.register.engine.register_errors import sentences
 
@@ -147,6 +146,8 @@ class FileEngine:
         if len(rows) < _TOGETHER or table not in _WIDE:
             self.raw.executemany(inserted(table, columns), rows)
             return
+        from appreg.register.engine.file_many_rows import put_together  # noqa: PLC0415 - few write so many
+
         if table != _ITEMS:
             put_together(self.raw, table, columns, rows)
             return

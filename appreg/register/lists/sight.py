@@ -4,12 +4,13 @@ from typing import TYPE_CHECKING
 
 from appreg.core.records.kept_records import Record
 from appreg.core.values.uids import Uid
-from appreg.register.journal.seen_lines import Mark, SeenLines, has_several
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import kind_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from appreg.register.journal.seen_lines import Mark
 
 Recorded = tuple[type[Record], Uid]
 _FIRST_LINE = "SELECT origin, sequence FROM journal WHERE entity = ? AND uid = ? ORDER BY time LIMIT 1"
@@ -29,6 +30,8 @@ class Sight:
     def is_one(self) -> bool:
         """All was recorded in one place, so that whatever was recorded later has seen what was there."""
         if self._several is None:
+            from appreg.register.journal.seen_lines import has_several  # noqa: PLC0415 - it is seldom asked
+
             self._several = has_several(self._register.rows)
         return not self._several
 
@@ -44,10 +47,14 @@ class Sight:
         if mine is None or other is None:
             return True
         if self._has_seen is None:
+            from appreg.register.journal.seen_lines import SeenLines  # noqa: PLC0415 - it is seldom asked
+
             self._has_seen = SeenLines(self._register.rows).has_seen
         return self._has_seen(mine, other)
 
-    def _mark(self, kind: type[Record], uid: Uid) -> Mark | None:
+    def _mark(self, kind: type[Record], uid: Uid) -> "Mark | None":
+        from appreg.register.journal.seen_lines import Mark  # noqa: PLC0415 - it is seldom asked
+
         if uid not in self._marks:
             rows = self._register.rows(_FIRST_LINE, (kind_of(kind).table, uid))
             self._marks[uid] = Mark(str(rows[0][0]), int(rows[0][1])) if rows else None

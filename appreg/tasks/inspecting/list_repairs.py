@@ -8,20 +8,22 @@ from msgspec import Struct
 
 from appreg.core.records.appliances import NOT_THE_LANDLORDS, ServiceState
 from appreg.core.records.kept_records import Appliance, Site
-from appreg.core.records.stated_words import failure_words
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
+from appreg.register.lists.stated_items import items_stated_failed
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import DueState, due_state, is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
 from appreg.tasks.standing.due_lines import DueLine
-from appreg.tasks.standing.stated_failures import StatedFailure, readable_stated_failures
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from appreg.core.rules.interval_tables import LandlordProfile
+    from appreg.tasks.standing.stated_failures import StatedFailure
 
 
 class _Failed(Struct, frozen=True, kw_only=True):
@@ -50,7 +52,7 @@ def list_repairs(
     ]
     lines += [
         line
-        for failure in readable_stated_failures(register, site=site)
+        for failure in _stated_failures(register, site)
         if (line := read_on(register, "An item", partial(_stated_line, rules, failure, today, within_days)))
     ]
     return tuple(sorted(lines, key=lambda line: (line.due or date.max, line.appliance.tag, line.failure)))
@@ -74,7 +76,17 @@ def _line(
     return _repair_line(rules, item, failed, today, within_days)
 
 
-def _stated_line(rules: RuleFinder, failure: StatedFailure, today: date, within_days: int) -> DueLine | None:
+def _stated_failures(register: Register, site: Uid | None) -> "Iterable[StatedFailure]":
+    if not items_stated_failed(register, site=site):
+        return ()
+    from appreg.tasks.standing.stated_failures import readable_stated_failures  # noqa: PLC0415 - few registers have any
+
+    return readable_stated_failures(register, site=site)
+
+
+def _stated_line(rules: RuleFinder, failure: "StatedFailure", today: date, within_days: int) -> DueLine | None:
+    from appreg.core.records.stated_words import failure_words  # noqa: PLC0415 - the same
+
     stated = failure.stated
     failed = _Failed(on=stated.on, what=failure_words(stated), key=stated.uid)
     return _repair_line(rules, failure.item, failed, today, within_days)
