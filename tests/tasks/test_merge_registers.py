@@ -245,10 +245,12 @@ def played(folder: Path, moves: list[tuple[int, int, int]], aheads: list[int]) -
 
 
 EXAMPLES = int(os.environ.get("APPREG_MERGES", "6"))
+"""The same few each time with the other tests; on demand as many others as are asked for."""
 
 
 @settings(
     max_examples=EXAMPLES,
+    derandomize="APPREG_MERGES" not in os.environ,
     deadline=None,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=list(HealthCheck),
