@@ -12,7 +12,7 @@ _FILLED: Final = 2
 
 
 class LinesSeen:
-    """Remembers marks of what was named, not the texts: two that share a mark are taken for one, once in 10⁹ tables."""
+    """Remembers marks of what was named, not the texts: two that share a mark are taken for one, once in a thousand million tables."""
 
     def __init__(self) -> None:
         self._places = _FIRST_PLACES
