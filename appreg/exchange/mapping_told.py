@@ -128,6 +128,22 @@ def with_usual(mapping: ColumnMapping, *, date_order: DateOrder | None, decimal:
     return _asking(replace(mapping, date_order=date_order, decimal=decimal), left)
 
 
+def with_answers(mapping: ColumnMapping, *, date_order: DateOrder | None, decimal: str) -> ColumnMapping:
+    """The columns of which an order of days or a mark was asked have this one; None and empty answer nothing."""
+    answers = {*([Asks.DATE_ORDER] if date_order else []), *([Asks.DECIMAL] if decimal else [])}
+    asked = {(each.position, each.asks) for each in mapping.problems if each.asks in answers}
+    columns = tuple(
+        replace(
+            each,
+            date_order=date_order if (each.position, Asks.DATE_ORDER) in asked else each.date_order,
+            decimal=decimal if (each.position, Asks.DECIMAL) in asked else each.decimal,
+        )
+        for each in mapping.columns
+    )
+    left = [each for each in mapping.problems if each.asks not in answers]
+    return _asking(replace(mapping, columns=columns), left)
+
+
 def with_heads(source: Source, mapping: ColumnMapping, *, lines_before: int, head_lines: int) -> ColumnMapping:
     """The heads are on these lines; columns fill what they filled where they stand, and their contents are looked at anew."""
     anew = replace(mapping, lines_before=lines_before, head_lines=head_lines, columns=(), problems=())
