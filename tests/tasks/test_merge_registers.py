@@ -137,6 +137,72 @@ def test_a_pass_that_could_not_know_of_a_failure_does_not_end_it(tmp_path: Path)
     assert tables_of(two) == tables_of(one)
 
 
+def test_a_contested_state_never_puts_an_item_back_whose_failure_stands(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        tried(register, school, kettle, FAILS)
+    with one.open() as register:
+        for state in (ServiceState.MISSING, ServiceState.IN_SERVICE):
+            set_service_state(register, "Ann", appliance=kettle.uid, state=state)
+    (contest,) = one.take_in(two).contests
+    assert [each.value for each in contest.values] == [ServiceState.WITHDRAWN, ServiceState.IN_SERVICE]
+    with one.open() as register:
+        settle(register, "Ann", contest, contest.values[-1])
+        assert register.get(Appliance, kettle.uid).state is ServiceState.WITHDRAWN
+        assert open_contests(register) == ()
+    sound(one)
+    two.take_in(one)
+    assert tables_of(two) == tables_of(one)
+
+
+def test_what_a_merge_withdrew_is_back_once_the_pass_comes_that_it_did_not_know(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        tried(register, school, kettle, FAILS)
+    third = two.copied_to(Desk(tmp_path / "third", ahead=-2))
+    with third.open() as register:
+        tried(register, school, kettle, PASSES, put_right="new lead")
+    with one.open() as register:
+        for state in (ServiceState.MISSING, ServiceState.IN_SERVICE):
+            set_service_state(register, "Ann", appliance=kettle.uid, state=state)
+    at_once = one.copied_to(Desk(tmp_path / "at once", ahead=1))
+    at_once.take_in(third)
+    one.take_in(two)
+    with one.open() as register:
+        assert register.get(Appliance, kettle.uid).state is ServiceState.WITHDRAWN
+    one.take_in(third)
+    for desk in (one, at_once):
+        sound(desk)
+        with desk.open() as register:
+            assert register.get(Appliance, kettle.uid).state is ServiceState.IN_SERVICE
+            assert open_contests(register) == ()
+    assert tables_of(one) == tables_of(at_once)
+
+
+def test_what_a_person_withdraws_after_a_merge_did_stays_withdrawn(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        tried(register, school, kettle, FAILS)
+    third = two.copied_to(Desk(tmp_path / "third", ahead=-2))
+    with third.open() as register:
+        tried(register, school, kettle, PASSES, put_right="new lead")
+    with one.open() as register:
+        for state in (ServiceState.MISSING, ServiceState.IN_SERVICE):
+            set_service_state(register, "Ann", appliance=kettle.uid, state=state)
+    one.take_in(two)
+    with one.open() as register:
+        set_service_state(register, "Ann", appliance=kettle.uid, state=ServiceState.WITHDRAWN, reason="merge")
+    one.take_in(third)
+    with one.open() as register:
+        assert register.get(Appliance, kettle.uid).state is ServiceState.WITHDRAWN
+        (contest,) = open_contests(register)
+    assert [each.value for each in contest.values] == [ServiceState.IN_SERVICE, ServiceState.WITHDRAWN]
+    sound(one)
+
+
 def test_a_look_that_could_not_know_that_an_item_came_back_lets_nobody_issue_it(tmp_path: Path) -> None:
     one, two, school = two_desks(tmp_path)
     kettle = school.items[0]
