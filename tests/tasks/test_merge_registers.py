@@ -11,22 +11,16 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import (
     Appliance,
     Category,
     Inspection,
-    InspectionKind,
-    Instrument,
     LabelKind,
     QueuedLabel,
 )
 from appreg.core.records.work_records import Movement, RemedialAction
 from appreg.core.values.outcomes import Outcome
 from appreg.register.history.journal import changes_since, journal_end
-from appreg.register.opening.register_file import Register
-from appreg.tasks.inspecting.record_inspection import record_inspection
-from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.items.list_blocked import blocks_of
 from appreg.tasks.items.record_movement import record_movement
 from appreg.tasks.keeping.begin_work import Search, begin_work
@@ -34,7 +28,6 @@ from appreg.tasks.keeping.join_categories import join_categories
 from appreg.tasks.keeping.merge_registers import given_twice_in
 from appreg.tasks.keeping.settle_contests import open_contests, settle
 from appreg.tasks.keeping.verify_register import verify_register
-from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.merge_changes import ChangedMeanwhile, refuse_changed_since
 from appreg.tasks.records.seed_categories import seed_categories
@@ -50,6 +43,7 @@ from tests.tasks.merged_desks import (
     lines_of_people,
     look,
     tables_of,
+    tried,
 )
 from tests.tasks.worked_site import combined
 
@@ -61,18 +55,6 @@ def two_desks(folder: Path) -> tuple[Desk, Desk, School]:
 
 FAILS = combined(earth="0.9")
 PASSES = combined()
-
-
-def tried(register: Register, school: School, item: Appliance, entries: Entries, *, put_right: str = "") -> Inspection:
-    """An inspection and test on a visit of that desk's own."""
-    instrument = add_instrument(register, "Ann", name="Tester", serial=str(len(register.find(Instrument))))
-    visit = start_visit(
-        register, "Ann", site=school.site.uid, on=TODAY, person=school.person.uid, instrument=instrument.uid
-    )
-    return record_inspection(
-        register, "Ann", appliance=item.uid, visit=visit.uid, kind=InspectionKind.COMBINED, entries=entries,
-        put_right=put_right,
-    ).inspection  # fmt: skip
 
 
 def sound(desk: Desk) -> None:
