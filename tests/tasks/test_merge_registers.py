@@ -24,6 +24,7 @@ from appreg.register.history.journal import changes_since, journal_end
 from appreg.tasks.items.list_blocked import blocks_of
 from appreg.tasks.items.record_movement import record_movement
 from appreg.tasks.keeping.begin_work import Search, begin_work
+from appreg.tasks.keeping.describe_merge import value_words
 from appreg.tasks.keeping.join_categories import join_categories
 from appreg.tasks.keeping.merge_registers import given_twice_in
 from appreg.tasks.keeping.settle_contests import open_contests, settle
@@ -130,6 +131,7 @@ def test_a_contested_state_never_puts_an_item_back_whose_failure_stands(tmp_path
     (contest,) = one.take_in(two).contests
     assert [each.value for each in contest.values] == [ServiceState.WITHDRAWN, ServiceState.IN_SERVICE]
     with one.open() as register:
+        assert value_words(register, contest, contest.values[-1]) == "in service (held back, as its failure stands)"
         settle(register, "Ann", contest, contest.values[-1])
         assert register.get(Appliance, kettle.uid).state is ServiceState.WITHDRAWN
         assert open_contests(register) == ()
