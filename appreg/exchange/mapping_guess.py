@@ -121,7 +121,9 @@ def _guess(rows: Sequence[SourceRow], kind: ImportKind, layout: Layout) -> _Gues
     likely = list(_matches(heads.texts, contents, fields, kind, one_test=one_test))
     matches = _assigned(likely, heads.texts)
     _by_cells_alone(matches, heads.texts, contents, fields)
-    passed_by = tuple(_passed_by(likely, matches, contents))
+    passed_by = tuple(_passed_by(likely, matches, contents)) + tuple(
+        _unread(heads.texts, matches, contents, fields, kind)
+    )
     return _Guess(kind=kind, layout=layout, heads=heads, contents=contents, matches=matches, passed_by=passed_by)
 
 
@@ -218,7 +220,29 @@ def _passed_by(
         best.setdefault(match.at, match)
     for at, match in sorted(best.items()):
         if at not in taken and match.field.name in _CHECKS and match.score >= LIKELY and not contents[at].is_empty:
-            yield match
+            yield _Match(
+                at=at,
+                field=match.field,
+                score=match.score,
+                reason=f"is not the only column that may be {match.field.words}",
+            )
+
+
+def _unread(
+    texts: Sequence[str],
+    taken: Mapping[int, _Match],
+    contents: Sequence[Contents],
+    fields: Mapping[str, ImportField],
+    kind: ImportKind,
+) -> Iterator[_Match]:
+    """Columns that are called as a check is and of whose cells too few can be read, where a failure may stand among them."""
+    for at, text in enumerate(texts):
+        name, score = max(fields_named(text, kind).items(), key=lambda each: each[1], default=("", 0.0))
+        if at in taken or score < SURE or name not in _CHECKS & fields.keys() or contents[at].is_empty:
+            continue
+        if contents[at].fit(fields[name], head_of(text).unit) < _LEAST_FIT and not contents[at].all_pass:
+            reason = f"may be {fields[name].words}, and most of its cells cannot be read"
+            yield _Match(at=at, field=fields[name], score=score, reason=reason)
 
 
 def _by_cells_alone(
@@ -267,8 +291,8 @@ def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
         MappingProblem(
             column=guess.heads.texts[each.at],
             position=each.at + 1,
-            what=f"is not the only column that may be {each.field.words}",
-            todo="say which of them it is, or that this one is not taken",
+            what=each.reason,
+            todo="say what it becomes, or that it is not taken",
         )
         for each in guess.passed_by
     ]
