@@ -16,7 +16,7 @@ from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE, kind_of
 from appreg.register.schema.references import REFERENCES
 from appreg.tasks.records.change_record import Changeable, change_record
-from appreg.tasks.standing.settle_standing import settle_items
+from appreg.tasks.standing.settle_standing import held_back, read_standing, settle_items
 
 __all__ = [
     "Contest", "ContestedValue", "asked_together", "give_anew", "is_given_anew", "is_typed", "open_contests", "settle",
@@ -50,7 +50,7 @@ def settle(register: Register, who: str, contest: Contest, value: ContestedValue
         if value not in contest.values:
             raise InputRefused(f"That is none of the values of {contest.called}; choose one of those listed.")
         record: Any = register.get(KINDS_BY_TABLE[contest.table].record, contest.uid)  # type: ignore[arg-type]
-        kept = replace(record, **{contest.field: value.value})
+        kept = _held_back(register, replace(record, **{contest.field: value.value}))
         fields = {contest.field}
         if isinstance(kept, Appliance) and contest.field in {_SITE, _LOCATION}:
             kept = _placed(register, kept, contest)
@@ -86,6 +86,10 @@ def _placed(register: Register, item: Appliance, contest: Contest) -> Appliance:
             "of the site that is meant."
         )
     return replace(item, location=fitting[-1])
+
+
+def _held_back(register: Register, record: Any) -> Any:
+    return held_back(record, read_standing(register, record.uid)) if isinstance(record, Appliance) else record
 
 
 def is_typed(contest: Contest) -> bool:
