@@ -17,12 +17,14 @@ from appreg.core.records.appliances import ApplianceClass, EquipmentType, Servic
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Location, Person, Site, Visit
 from appreg.errors import InputRefused
+from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED, KINDS_BY_TABLE
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.keeping.copy_register import copy_register
 from appreg.tasks.keeping.keep_chains import OwnChains, note_made_here
 from appreg.tasks.keeping.merge_registers import Merged, merge_registers
 from appreg.tasks.records.add_appliance import add_appliance
@@ -32,6 +34,7 @@ from appreg.tasks.records.add_person import add_person
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
+from tests.postgres_server import PostgresServer
 
 START = Instant(1_790_000_000_000)
 TODAY = date(2026, 9, 22)
@@ -46,6 +49,7 @@ class Desk:
         self.folder = folder
         folder.mkdir(parents=True, exist_ok=True)
         self.path = folder / "register.appreg"
+        self.place: Place = self.path
         self.environ = {"XDG_STATE_HOME": str(folder / "state"), "HOME": str(folder)}
         self.ahead = ahead
         self._now = START + ahead * HOUR
@@ -58,7 +62,7 @@ class Desk:
     @contextmanager
     def open(self) -> Iterator[Register]:
         """Its register."""
-        with open_register(self.path, clock=self.clock, create=False) as register:
+        with open_register(self.place, clock=self.clock, create=False) as register:
             register.writing_place = OwnChains(self.environ)
             yield register
 
@@ -78,8 +82,23 @@ class Desk:
         """Merge another's register into its own."""
         with self.open() as register:
             return merge_registers(
-                register, "Mer", other.path, settings=Settings(), now=self.clock(), only_tried=only_tried
+                register, "Mer", other.place, settings=Settings(), now=self.clock(), only_tried=only_tried
             )
+
+
+class ServerDesk(Desk):
+    """A desk whose register is in a database."""
+
+    def __init__(self, folder: Path, server: PostgresServer, *, ahead: int = 0) -> None:
+        super().__init__(folder, ahead=ahead)
+        self.server_place = server.new_place(self.path)
+        self.place = self.server_place
+
+    def carried_from(self, other: Desk) -> "ServerDesk":
+        """Copy another's register into the database."""
+        with other.open() as register:
+            copy_register(register, self.server_place)
+        return self
 
 
 class School(Struct, frozen=True):
