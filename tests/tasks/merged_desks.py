@@ -49,10 +49,14 @@ class Desk:
         self.folder = folder
         folder.mkdir(parents=True, exist_ok=True)
         self.path = folder / "register.appreg"
-        self.place: Place = self.path
         self.environ = {"XDG_STATE_HOME": str(folder / "state"), "HOME": str(folder)}
         self.ahead = ahead
         self._now = START + ahead * HOUR
+
+    @property
+    def place(self) -> Place:
+        """Where its register is kept."""
+        return self.path
 
     def clock(self) -> Instant:
         """A second later each time."""
@@ -91,13 +95,17 @@ class ServerDesk(Desk):
 
     def __init__(self, folder: Path, server: PostgresServer, *, ahead: int = 0) -> None:
         super().__init__(folder, ahead=ahead)
-        self.server_place = server.new_place(self.path)
-        self.place = self.server_place
+        self._database = server.new_place(self.path)
+
+    @property
+    def place(self) -> Place:
+        """The database."""
+        return self._database
 
     def carried_from(self, other: Desk) -> "ServerDesk":
         """Copy another's register into the database."""
         with other.open() as register:
-            copy_register(register, self.server_place)
+            copy_register(register, self._database)
         return self
 
 
