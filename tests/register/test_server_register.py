@@ -42,7 +42,6 @@ from tests.register.sample_register import (
     CLIENT,
     EVERYTHING,
     KETTLE,
-    LEAD,
     SAVED,
     SITE,
     WORK,
@@ -543,22 +542,25 @@ def test_what_is_refused_among_many_is_told_by_its_sentence_alone(
     there: ServerPlace, caplog: pytest.LogCaptureFixture
 ) -> None:
     with build_register(there) as register:
+        new = [item(register, SITE, f"N-{at}") for at in range(400)]
+        with register.change("Sam") as change:
+            change.put_many(new)
         before = all_of(register)
-        new = [item(register, SITE, f"N-{at}") for at in range(45)]
-        new[0] = replace(new[0], location=Uid("gone"))
-        for records in (new, [replace(each, location=Uid("gone")) for each in (KETTLE, LEAD)] * 700):
+        more = [item(register, SITE, f"M-{at}") for at in range(45)]
+        for first, *others in (more, [replace(each, name="Torch") for each in new]):
+            refused = [replace(first, location=Uid("gone")), *others]
             with (
                 pytest.raises(InputRefused, match="belongs to one that is not there"),
                 register.change("Sam") as change,
             ):
-                change.put_many(records)
-        assert all_of(register) == before
+                change.put_many(refused)
+            assert all_of(register) == before
         with register.change("Sam") as change:
             change.put(replace(CLIENT, name="First"))
             with pytest.raises(InputRefused):
-                change.put_many(new)
-            change.put_many(new[1:])
-        assert (register.get(Client, CLIENT.uid).name, len(register.find(Appliance))) == ("First", 46)
+                change.put_many(refused)
+            change.put_many(more)
+        assert (register.get(Client, CLIENT.uid).name, len(register.find(Appliance))) == ("First", 447)
         assert list(problems(register)) == []
     assert caplog.records == []
 
