@@ -547,7 +547,7 @@ def test_what_is_refused_among_many_is_told_by_its_sentence_alone(
             change.put_many(new)
         before = all_of(register)
         more = [item(register, SITE, f"M-{at}") for at in range(45)]
-        for records in (more, new):
+        for records in (more, *(new,) * 4):
             refused = [replace(each, location=Uid("gone")) for each in records]
             with (
                 pytest.raises(InputRefused, match="belongs to one that is not there"),
