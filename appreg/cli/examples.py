@@ -164,7 +164,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     ),
     "merge": (
         ("appreg merge another.sqlite --dry-run", "what a copy that was used elsewhere would bring in"),
-        ("appreg merge --contests", "the fields that two places left at different values"),
+        ("appreg merge --contests", "the fields that two places left at different values, and what both gave"),
+        ("appreg merge --join-alike", "general categories of two registers made apart, taken as one"),
     ),
     "hand-over": (
         ("appreg hand-over --site HR harbour-row.appreg", "all of one site, for its owner or the next contractor"),
