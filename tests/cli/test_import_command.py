@@ -108,7 +108,7 @@ def test_what_a_table_leaves_open_is_asked_and_answered_by_options(row: WorkedSi
     assert "--dates says in which order. --decimal says which mark." in asked.err
     told = call("import", table, "--dates", "day-month-year", "--decimal", "comma")
     assert "New visit: 03 Apr 2026" in told.out
-    table.write_text("Tag;Date;Tested by\nHR-001;31/4/26;WA\nHR-001;31/03/2026;WA\n", "utf-8")
+    table.write_text("Tag;Date;Tested by\nHR-001;30/4/26;WA\nHR-001;31/03/2026;WA\n", "utf-8")
     assert (
         "are day-month-year; leave it out" in call("import", table, "--as", "results", "--dates", "month-day-year").err
     )
