@@ -10,7 +10,7 @@ from appreg.exchange.cell_days import day_of, may_be_counted, orders_of, says_it
 from appreg.exchange.cell_figures import figure_of, reading_of
 from appreg.exchange.cell_refused import CellRefused
 from appreg.exchange.cell_units import fits, unit_named
-from appreg.exchange.cell_words import verdict_meant, word_meant
+from appreg.exchange.cell_words import says_pass_or_fail, verdict_meant, word_meant
 from appreg.exchange.column_mapping import BLANKS, OVER_RANGE, DateOrder
 from appreg.exchange.import_fields import FieldForm, ImportField
 from appreg.exchange.long_rows import check_named
@@ -43,6 +43,11 @@ class Contents:
     def texts(self) -> list[str]:
         """The cells that say something."""
         return [cell for cell, _ in self._told]
+
+    @property
+    def all_pass_or_fail(self) -> bool:
+        """Tell whether every cell says that something passed or failed, and no more than that."""
+        return bool(self._told) and all(map(says_pass_or_fail, self.texts))
 
     @property
     def all_pass(self) -> bool:

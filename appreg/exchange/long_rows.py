@@ -7,7 +7,7 @@ from typing import Final
 
 from appreg.core.records.checks import Check
 from appreg.exchange.cell_refused import CellRefused, quoted
-from appreg.exchange.cell_units import fits
+from appreg.exchange.cell_units import apart, fits
 from appreg.exchange.cell_words import CHECK_WORDS, plain, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.file_problems import FileProblem
@@ -113,6 +113,8 @@ def _take_test(values: dict[str, str], line: Mapping[str, str], mapping: ColumnM
 def _reading(reading: str, unit: str, field: ImportField, mapping: ColumnMapping) -> str:
     if unit and not fits(unit, field.unit, reading=True):
         raise CellRefused(f"{quoted(unit)} is no unit of {field.words}", "correct the unit")
+    if not unit and mapping.column_of("unit") is not None and apart(reading.lstrip("<> "))[1:] == ("",):
+        raise CellRefused(f"{quoted(reading)} of {field.words} has no unit beside it", "fill it in")
     column = mapping.column_of("reading")
     own = MappedColumn(head="", position=0, unit=unit, decimal=column.decimal if column else "")
     return as_typed(reading, field, own, mapping, exact=False)

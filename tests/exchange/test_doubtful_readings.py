@@ -247,3 +247,19 @@ def test_a_name_that_may_be_two_checks_is_none(tmp_path: Path) -> None:
     source = source_of(tmp_path, "Tag,Date,Test,Value", *(f"A1,2025-04-03,{each}" for each in tests))
     (row,) = mapped_rows(source, guess_mapping(source, ImportKind.RESULTS, Layout.LONG))
     assert "is no check that is known" in row.problems[0].sentence
+
+
+@pytest.mark.parametrize("head", ["", "Bench", "QA"])
+def test_a_column_of_passes_and_fails_is_not_passed_over(head: str, tmp_path: Path) -> None:
+    source = source_of(tmp_path, f"Tag,Date,Earth,{head}", "A1,2025-04-03,0.05,Pass", "A2,2025-04-03,0.05,FAIL")
+    assert asked(guessed(source)) == [(4, Asks.FIELD)]
+    beside = source_of(tmp_path, f"Tag,Date,Earth,{head},Outcome", "A1,2025-04-03,0.05,Pass,Pass")
+    assert asked(guessed(beside)) == []
+
+
+def test_a_test_without_a_unit_where_others_have_one_is_not_read(tmp_path: Path) -> None:
+    tests = ("Visual,,,Pass", "IR,200,,Pass", "Leakage,0.1,mA,Fail")
+    source = source_of(tmp_path, "Tag,Date,Test,Value,Unit,Status", *(f"A1,2025-04-03,{each}" for each in tests))
+    (row,) = mapped_rows(source, guess_mapping(source, ImportKind.RESULTS))
+    assert [each.what for each in row.problems] == ["“200” of insulation has no unit beside it"]
+    assert row.values["outcome"] == "fail"
