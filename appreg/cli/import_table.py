@@ -59,6 +59,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="tell of each new table in the folder, and its mapping, until stopped with ctrl+c; none is taken",
     )
+    _add_how_read(parser)
+    _add_what_becomes(parser)
+    parser.add_argument("--apply", action="store_true", help="take it in; without it nothing is changed")
+    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def _add_how_read(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--as", dest="kind", choices=_KINDS, help="what its rows are (default: what their heads say)")
     parser.add_argument("--site", metavar="SITE", help="where rows belong that name no site: name, prefix or key")
     parser.add_argument("--mapping", metavar="MAPPING", help="a mapping that is kept, by name, or a file of one")
@@ -75,6 +83,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         choices=_MARKS,
         help="the mark before decimals where the table leaves it open: point, comma",
     )
+
+
+def _add_what_becomes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--read-from-items",
         action="store_true",
@@ -101,9 +112,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="write the rows that are left out, with what is wrong, to be mended and imported again; CSV, or .xlsx",
     )
-    parser.add_argument("--apply", action="store_true", help="take it in; without it nothing is changed")
-    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
-    parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:

@@ -12,7 +12,7 @@ from appreg.core.values.text import clean
 from appreg.exchange.cell_days import day_of
 from appreg.exchange.cell_figures import OVER, figure_of, reading_of
 from appreg.exchange.cell_refused import CellRefused, quoted
-from appreg.exchange.cell_words import choices_told, verdict_meant, word_meant
+from appreg.exchange.cell_words import answers_of, verdict_meant, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.import_fields import FieldForm, ImportField
 
@@ -97,7 +97,7 @@ def _word(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMa
     if meant is None:
         raise CellRefused(
             f"{quoted(text)} is not known as {field.words}",
-            f"write one of {choices_told(field)}, or say in the mapping what it stands for",
+            f"write one of {', '.join(answers_of(field))}, or say in the mapping what it stands for",
         )
     return meant
 

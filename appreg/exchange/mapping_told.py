@@ -12,19 +12,12 @@ from appreg.exchange.column_doubts import has_decimals, lacking, order_left, rea
 from appreg.exchange.column_mapping import Asks, ColumnMapping, DateOrder, Layout, MappedColumn, MappingProblem
 from appreg.exchange.columns_beside import leakage_constants, with_units_beside
 from appreg.exchange.import_fields import FieldForm
-from appreg.exchange.mapped_rows import heads_of, is_total
+from appreg.exchange.mapped_rows import heads_of, is_total, place_of
 from appreg.exchange.mapping_guess import LOOKED_AT, MOST_COLUMNS
 from appreg.exchange.source_file import Source
 from appreg.exchange.source_rows import SourceRow
 
 _UNKNOWN: Final = "the mapping has not said of it"
-
-
-def read_by(source: Source, mapping: ColumnMapping) -> Source:
-    """The table as its mapping reads it."""
-    return source.read_as(
-        encoding=mapping.encoding, delimiter=mapping.delimiter, quote=mapping.quote, sheet=mapping.sheet
-    )
 
 
 def first_lines(source: Source, mapping: ColumnMapping, count: int) -> tuple[SourceRow, ...]:
@@ -51,12 +44,6 @@ def with_every_column(source: Source, mapping: ColumnMapping) -> ColumnMapping:
     )
     columns = tuple(sorted([*placed, *more], key=lambda each: each.position))
     return _asking(replace(mapping, columns=columns), list(mapping.problems))
-
-
-def place_of(column: MappedColumn, heads: Sequence[str]) -> int:
-    """Where a column stands now, from 0: by its head, by its position where that is empty or stands twice."""
-    places = [at for at, head in enumerate(heads) if head and head.casefold() == column.head.casefold()]
-    return places[0] if len(places) == 1 else column.position - 1
 
 
 def cells_of(source: Source, mapping: ColumnMapping, position: int) -> Contents:

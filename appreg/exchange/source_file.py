@@ -14,8 +14,6 @@ from appreg.exchange.source_text import Dialect, find_dialect, find_encoding, te
 from appreg.exchange.source_workbook import OpenedBook, find_sheets, is_workbook, refuse_other_books
 from appreg.given_files import GivenFileRefused, read_bytes
 
-__all__ = ["Source", "SourceForm", "SourceRow", "read_source"]
-
 _FIRST: Final = 20
 """Rows that are shown of a source."""
 
