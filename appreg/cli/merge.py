@@ -225,6 +225,7 @@ def _merged_answer(register: "Register", merged: "Merged", other: str, *, saved:
         "removed": merged.gone,
         "failures_kept": list(merged.failures_kept),
         "came_back": list(merged.came_back),
+        "left": list(merged.left),
         "contests": [_contest_answer(register, each, merged.names) for each in merged.contests],
         "given_twice": [_twice_answer(each) for each in merged.twice],
         "alike": merged.alike,

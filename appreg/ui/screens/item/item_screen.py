@@ -111,9 +111,10 @@ def _due(day: date | None, state: DueState) -> tuple[str, str]:
 
 
 def _from_elsewhere(page: ItemPage) -> list[Content]:
-    """A line each, where there is something: a failure that a pass from another place leaves standing, contested fields."""
+    """A line each, where there is something: a failure that a pass from another place leaves standing, contested fields, a leave."""
     told = [f"{page.failure_kept[:1].upper()}{page.failure_kept[1:]}."] if page.failure_kept else []
     told += [f"{page.contested}: settle it under “to be settled”."] if page.contested else []
+    told += [f"It {page.left}."] if page.left else []
     return [Content.styled(shown(words), "$doubt") for words in told]
 
 
