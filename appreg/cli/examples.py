@@ -147,6 +147,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg import list.csv --site HR", "what an asset list comes to, row by row; nothing is changed"),
         ("appreg import list.csv --site HR --problems-to mend.csv", "the rows left out, to be mended in a spreadsheet"),
         ("appreg import list.csv --site HR --apply --save-mapping 'Yearly list'", "take it in, and keep its mapping"),
+        (
+            "appreg import results.csv --dates day-month-year --add-people",
+            "days such as 3/4/25, which say no order themselves",
+        ),
         ("appreg import results.csv --add-people --labels --apply", "results, with whoever tested, and their labels"),
     ),
     "export": (

@@ -28,12 +28,14 @@ from appreg.core.records.kept_records import (
 )
 from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.errors import InputRefused
+from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED, KINDS_BY_TABLE
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.keeping.copy_register import copy_register
 from appreg.tasks.keeping.keep_chains import OwnChains, note_made_here
 from appreg.tasks.keeping.merge_registers import Merged, merge_registers
 from appreg.tasks.records.add_appliance import add_appliance
@@ -45,6 +47,7 @@ from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
 from appreg.tasks.standing.keep_stated import keep_stated
+from tests.postgres_server import PostgresServer
 from tests.tasks.worked_site import combined
 
 START = Instant(1_790_000_000_000)
@@ -64,6 +67,11 @@ class Desk:
         self.ahead = ahead
         self._now = START + ahead * HOUR
 
+    @property
+    def place(self) -> Place:
+        """Where its register is kept."""
+        return self.path
+
     def clock(self) -> Instant:
         """A second later each time."""
         self._now += 1000
@@ -72,7 +80,7 @@ class Desk:
     @contextmanager
     def open(self) -> Iterator[Register]:
         """Its register."""
-        with open_register(self.path, clock=self.clock, create=False) as register:
+        with open_register(self.place, clock=self.clock, create=False) as register:
             register.writing_place = OwnChains(self.environ)
             yield register
 
@@ -92,8 +100,27 @@ class Desk:
         """Merge another's register into its own."""
         with self.open() as register:
             return merge_registers(
-                register, "Mer", other.path, settings=Settings(), now=self.clock(), only_tried=only_tried
+                register, "Mer", other.place, settings=Settings(), now=self.clock(), only_tried=only_tried
             )
+
+
+class ServerDesk(Desk):
+    """A desk whose register is in a database."""
+
+    def __init__(self, folder: Path, server: PostgresServer, *, ahead: int = 0) -> None:
+        super().__init__(folder, ahead=ahead)
+        self._database = server.new_place(self.path)
+
+    @property
+    def place(self) -> Place:
+        """The database."""
+        return self._database
+
+    def carried_from(self, other: Desk) -> "ServerDesk":
+        """Copy another's register into the database."""
+        with other.open() as register:
+            copy_register(register, self._database)
+        return self
 
 
 class School(Struct, frozen=True):

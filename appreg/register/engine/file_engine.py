@@ -161,6 +161,10 @@ class FileEngine:
         )
         self.raw.execute(trigger)
 
+    def run_many(self, statement: str, rows: "Sequence[Parameters]") -> None:
+        """Run it for each."""
+        self.raw.executemany(statement, rows)
+
     @contextmanager
     def transaction(self) -> Iterator[None]:
         """Save durably and in the file at the path, or not at all."""

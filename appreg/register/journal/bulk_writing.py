@@ -43,7 +43,7 @@ class _Run:
             return
         if self._columns:
             setting = ", ".join(f'"{name}" = ?' for name in self._columns)
-            self._lines.execute_many(f'UPDATE "{self._kind.table}" SET {setting} WHERE uid = ?', self._rows)
+            self._lines.engine.run_many(f'UPDATE "{self._kind.table}" SET {setting} WHERE uid = ?', self._rows)
         else:
             kept = (*self._kind.codec.names, *self._lines.engine.dialect.derived.get(self._kind.table, {}))
             self._lines.engine.put_rows(self._kind.table, kept, self._rows)
