@@ -56,6 +56,13 @@ class ItemPage(Struct, frozen=True, kw_only=True):
     """Something of the item or of its inspections cannot be read: nothing said of it is sure, least of all a pass."""
 
     @property
+    def from_elsewhere(self) -> tuple[str, ...]:
+        """What a merge or a hand-over left to be told of it, a sentence each."""
+        told = [f"{self.failure_kept[:1].upper()}{self.failure_kept[1:]}."] if self.failure_kept else []
+        told += [f"{self.contested}: to be settled."] if self.contested else []
+        return (*told, *([f"It {self.left}."] if self.left else []))
+
+    @property
     def nothing_due(self) -> str:
         """Why no inspection of it is waited for, whatever dates it was given; empty where they hold."""
         return nothing_due(self.appliance.state)
