@@ -278,6 +278,7 @@ def test_what_left_the_site_is_told_until_it_left_and_that_it_did(
     owner, back = new_desk(tmp_path / "owner", ahead=1), tmp_path / "back.appreg"
     handed(desk, school.site, tmp_path / "before.appreg")
     take_in(owner, tmp_path / "before.appreg")
+    second = desk.copied_to(Desk(tmp_path / "second", ahead=-1))
     with desk.open() as register:
         other = next(site for site in register.find(Site) if site.uid != school.site.uid)
         there = register.find(Location, site=other.uid)[0]
@@ -285,10 +286,13 @@ def test_what_left_the_site_is_told_until_it_left_and_that_it_did(
             change_record(
                 register, "Ann", replace(register.get(Appliance, item.uid), site=other.uid, location=there.uid)
             )
+        with second.open() as its:  # who moved it too, and could not know
+            change_record(its, "Bea", replace(its.get(Appliance, passed.uid), site=other.uid, location=there.uid))
         new_name = replace(register.get(Appliance, passed.uid), name=NAMES[4], tag=f"{NAMES[2]}-077")
         change_record(register, "Ann", new_name)
         visit = next(each for each in register.find(Visit) if each.site == other.uid)
         look(register, replace(school, visit=visit), passed, passes=False)
+    desk.take_in(second)
     out = tmp_path / "out.appreg"
     told = handed(desk, school.site, out)
     assert told.left == ((f"{passed.tag} {passed.name}", MOVED), (f"{untouched.tag} {untouched.name}", MOVED))

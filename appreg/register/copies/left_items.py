@@ -11,9 +11,9 @@ from appreg.register.history.journal import read_cells
 from appreg.register.journal.sealed_lines import LEFT
 from appreg.register.opening.register_file import Register
 
-_AWAY: Final = (
-    'SELECT uid, time, "before", "after" FROM journal WHERE entity = \'appliance\' AND "before" LIKE ? AND "after" IS NOT NULL '
-    "ORDER BY time, origin, sequence"
+_MOVES: Final = (
+    'SELECT uid, time, "before", "after" FROM journal WHERE entity = \'appliance\' AND "after" IS NOT NULL '
+    'AND ("before" LIKE ? OR "after" LIKE ?) ORDER BY time, origin, sequence'
 )
 _ITEM: Final = "appliance"
 
@@ -38,11 +38,17 @@ def left_items(register: Register, site: Uid) -> dict[Uid, Leaving]:
     """By item, those that were moved away, and those that whoever had the site said have left it."""
     found = _told_to_have_left(register, site)
     here = {uid for (uid,) in register.rows("SELECT uid FROM appliance WHERE site = ?", (site,))}
-    for uid, time, before, after in register.rows(_AWAY, (f"%{site}%",)):
-        was, became = read_cells(_ITEM, uid, before), read_cells(_ITEM, uid, after)
-        if was.get("site") == site != became.get("site", site) and uid not in here:
-            known = found.get(Uid(uid))
-            found[Uid(uid)] = Leaving(until=time, time=time, noted=known is not None and known.time == time)
+    away: dict[Uid, str] = {}
+    for uid, time, before, after in register.rows(_MOVES, (f"%{site}%", f"%{site}%")):
+        was, became = ({} if cell is None else read_cells(_ITEM, uid, cell) for cell in (before, after))
+        if became.get("site") == site:
+            away.pop(Uid(uid), None)
+        elif was.get("site") == site and "site" in became:
+            away.setdefault(Uid(uid), time)  # two places may have moved it
+    for item, time in away.items():
+        if item not in here:
+            known = found.get(item)
+            found[item] = Leaving(until=time, time=time, noted=known is not None and known.time == time)
     return found
 
 
