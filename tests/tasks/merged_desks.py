@@ -15,7 +15,18 @@ from msgspec.structs import replace
 from appreg.clock import Instant
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries
-from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Location, Person, Site, Visit
+from appreg.core.records.kept_records import (
+    Appliance,
+    Inspection,
+    InspectionKind,
+    Instrument,
+    Location,
+    Person,
+    Site,
+    StatedInspection,
+    Visit,
+)
+from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.errors import InputRefused
 from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import Register, open_register
@@ -29,12 +40,15 @@ from appreg.tasks.keeping.keep_chains import OwnChains, note_made_here
 from appreg.tasks.keeping.merge_registers import Merged, merge_registers
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_person import add_person
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
+from appreg.tasks.standing.keep_stated import keep_stated
 from tests.postgres_server import PostgresServer
+from tests.tasks.worked_site import combined
 
 START = Instant(1_790_000_000_000)
 TODAY = date(2026, 9, 22)
@@ -152,6 +166,37 @@ def look(register: Register, school: School, item: Appliance, *, passes: bool) -
     ).inspection  # fmt: skip
 
 
+def tried(
+    register: Register, school: School, item: Appliance, entries: Entries, *, who: str = "Ann", put_right: str = ""
+) -> Inspection:
+    """An inspection and test on a visit of that desk's own."""
+    instrument = add_instrument(register, who, name="Tester", serial=str(len(register.find(Instrument))))
+    visit = start_visit(
+        register, who, site=school.site.uid, on=TODAY, person=school.person.uid, instrument=instrument.uid
+    )
+    return record_inspection(
+        register, who, appliance=item.uid, visit=visit.uid, kind=InspectionKind.COMBINED, entries=entries,
+        put_right=put_right,
+    ).inspection  # fmt: skip
+
+
+def _correct(register: Register, who: str, *, passes: bool) -> None:
+    last = [each for each in register.find(Inspection) if each.kind is InspectionKind.VISUAL][-1]
+    record_inspection(
+        register, who, appliance=last.appliance, visit=last.visit, kind=last.kind, entries=Entries(visual=passes),
+        supersedes=last.uid, reason="looked again",
+    )  # fmt: skip
+
+
+def _state(register: Register, who: str, item: Appliance, *, passes: bool) -> None:
+    with register.change(who) as change:
+        stated = StatedInspection(
+            uid=change.new_uid(), appliance=item.uid, on=TODAY, kind=InspectionKind.COMBINED,
+            outcome=StatedOutcome.PASS if passes else StatedOutcome.FAIL, source="list.csv", line=1,
+        )  # fmt: skip
+        keep_stated(register, change, [stated])
+
+
 def edit(register: Register, school: School, who: str, way: int, which: int) -> None:
     """One of many things that people do; what cannot be done is left."""
     item = register.find(Appliance)[which % len(register.find(Appliance))]
@@ -168,6 +213,12 @@ def edit(register: Register, school: School, who: str, way: int, which: int) -> 
         lambda: take_back_inspection(register, who, register.find(Inspection)[-1].uid),
         lambda: set_service_state(register, who, appliance=item.uid, state=ServiceState.MISSING, reason="not seen"),
         lambda: change_record(register, who, replace(place, name=f"Place {who} {which}")),
+        lambda: tried(register, school, item, combined(earth="0.9"), who=who),
+        lambda: tried(register, school, item, combined(), who=who, put_right="new lead"),
+        lambda: set_service_state(register, who, appliance=item.uid, state=ServiceState.IN_SERVICE),
+        lambda: set_service_state(register, who, appliance=item.uid, state=ServiceState.WITHDRAWN, reason=f"{which}"),
+        lambda: _correct(register, who, passes=which % 2 == 0),
+        lambda: _state(register, who, item, passes=which % 2 == 0),
     )
     try:
         ways[way % len(ways)]()
@@ -175,7 +226,7 @@ def edit(register: Register, school: School, who: str, way: int, which: int) -> 
         return
 
 
-WAYS = 11
+WAYS = 17
 
 
 def _remove(register: Register, who: str, place: Location) -> None:

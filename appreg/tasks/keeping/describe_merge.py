@@ -4,11 +4,13 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from appreg.core.records.appliances import ServiceState
 from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE
 from appreg.register.schema.references import REFERENCES
+from appreg.tasks.standing.settle_standing import read_standing
 
 if TYPE_CHECKING:
     from appreg.register.history.contests import Contest, ContestedValue
@@ -69,6 +71,8 @@ def value_words(register: "Register", contest: "Contest", value: "ContestedValue
             if found
             else "one removed since"
         )
+    if given is ServiceState.IN_SERVICE and read_standing(register, Uid(contest.uid)).failed_on is not None:
+        return f"{given} (held back, as its failure stands)"
     if isinstance(given, bool):
         return "yes" if given else "no"
     if isinstance(given, date):

@@ -13,7 +13,7 @@ from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE, kind_of
 from appreg.register.schema.references import REFERENCES
 from appreg.tasks.records.change_record import Changeable, change_record
-from appreg.tasks.standing.settle_standing import settle_items
+from appreg.tasks.standing.settle_standing import held_back, read_standing, settle_items
 
 __all__ = ["Contest", "ContestedValue", "is_typed", "open_contests", "settle", "settle_anew", "take_new_tag"]
 _CHANGED_BY_HAND = frozenset(kind_of(kind).table for kind in Changeable.__constraints__)
@@ -34,13 +34,17 @@ def settle(register: Register, who: str, contest: Contest, value: ContestedValue
         if value not in contest.values:
             raise InputRefused(f"That is none of the values of {contest.called}; choose one of those listed.")
         record: Any = register.get(KINDS_BY_TABLE[contest.table].record, contest.uid)  # type: ignore[arg-type]
-        if value.cell == contest.stands.cell:
+        kept = _held_back(register, replace(record, **{contest.field: value.value}))
+        if getattr(kept, contest.field) == getattr(record, contest.field):
             change.note_kept(record, contest.field)
             return change.uid
-        kept = replace(record, **{contest.field: value.value})
         change.put(kept)
         settle_items(register, change, _depending(register, kept))
         return change.uid
+
+
+def _held_back(register: Register, record: Any) -> Any:
+    return held_back(record, read_standing(register, record.uid)) if isinstance(record, Appliance) else record
 
 
 def is_typed(contest: Contest) -> bool:

@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
-from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import RANDOM_BITS, Uid, uid_from
 from appreg.progress import Progress, tell
+from appreg.register.history.held_states import decided_states
 from appreg.register.lists.inspection_lists import SavedInspections, saved_inspections
 from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
@@ -20,6 +20,7 @@ from appreg.tasks.standing.settle_standing import (
     Saw,
     Standing,
     failure_kept_words,
+    held_back,
     settled,
     sight_among,
     standing_among,
@@ -41,14 +42,14 @@ def settle_after_merge(
     """
     told: list[str] = []
     rules, sight, listed = RuleFinder(register), Sight(register), sorted(set(items))
+    states = decided_states(register, listed)
     for done, uid in enumerate(listed):
         for item in register.find(Appliance, uid=uid):
             known = saved_inspections(register, uid, sight=sight)
             standing = standing_among(known)
-            kept = settled(item, standing, rules.of(item))
-            if standing.failed_on is not None and item.state is ServiceState.IN_SERVICE:
-                kept = replace(kept, state=ServiceState.WITHDRAWN)
-            change.put(kept)
+            # What a merge withdrew before, while less was known, is back where people never withdrew it.
+            decided = replace(item, state=states.get(uid, item.state))
+            change.put(held_back(settled(decided, standing, rules.of(item)), standing))
             _settle_labels(register, change, item, standing)
             _settle_repairs(register, change, item, known)
             words = failure_kept_words(standing)
