@@ -1,7 +1,7 @@
 """Hand a site over: one file with its records and their lines of the journal, to be read, merged elsewhere and taken back."""
 
 import tempfile
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from pathlib import Path
 from shutil import copyfile
 from typing import Final
@@ -18,6 +18,7 @@ from appreg.register.copies.handing_over import HAND_OVER, HandedFile, awake, no
 from appreg.register.journal.journal_chain import require_sound_end
 from appreg.register.opening.copying import draft_in
 from appreg.register.opening.register_file import Register
+from appreg.tasks.keeping.expect_handed_file import expect_file, file_is_there
 from appreg.tasks.keeping.seal_with_passphrase import encrypted
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
 
@@ -45,12 +46,13 @@ def hand_over(
     *,
     passphrase: str = "",
     replace: bool = False,
+    environ: Mapping[str, str] | None = None,
     progress: Progress | None = None,
 ) -> HandedOver:
     """Write the site's file, and note in the journal that it was handed over; with a passphrase it is encrypted.
 
     Raises InputRefused, RegisterUnusable where the register is only read or not sound, Stopped; then there is no file,
-    and nothing is noted.
+    and nothing is noted. With `environ`, a kill in the moment between the note and the file is told at the next start.
     """
     register.require_writable()
     require_sound_end(register)
@@ -74,6 +76,10 @@ def hand_over(
         else:
             copyfile(draft, place)
         make_durable(place)
+        if environ is not None:
+            expect_file(register, environ, own, made.seal, out)
+    if environ is not None:
+        file_is_there(register, environ, own)
     return HandedOver(out=out, site=own, file=made, seal=str(made.seal), encrypted=bool(passphrase))
 
 
