@@ -23,6 +23,7 @@ from appreg.core.values.outcomes import Outcome
 from appreg.progress import Stopped
 from appreg.register.history.journal import changes_since, journal_end
 from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.items.list_blocked import blocks_of
 from appreg.tasks.items.record_movement import record_movement
 from appreg.tasks.keeping.begin_work import Search, begin_work
@@ -227,6 +228,51 @@ def test_what_a_person_withdraws_after_a_merge_did_stays_withdrawn(tmp_path: Pat
         assert register.get(Appliance, kettle.uid).state is ServiceState.WITHDRAWN
         (contest,) = open_contests(register)
     assert [each.value for each in contest.values] == [ServiceState.IN_SERVICE, ServiceState.WITHDRAWN]
+    sound(one)
+
+
+def test_a_label_that_a_merge_put_aside_waits_again_once_its_result_is_the_latest(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with one.open() as register:
+        look(register, school, kettle, passes=False)
+        (own,) = register.find(QueuedLabel)
+    with two.open() as register:
+        change_record(register, "Bea", replace(register.get(Appliance, kettle.uid), make="Mill"))
+    two = two.copied_to(Desk(tmp_path / "later", ahead=2))
+    with two.open() as register:
+        found = look(register, school, kettle, passes=False)
+    third = two.copied_to(Desk(tmp_path / "third", ahead=3))
+    with third.open() as register:
+        take_back_inspection(register, "Bea", found.uid)
+    at_once = one.copied_to(Desk(tmp_path / "at once", ahead=4))
+    at_once.take_in(third)
+    one.take_in(two)
+    with one.open() as register:
+        assert [each.inspection for each in register.find(QueuedLabel)] == [found.uid]
+    one.take_in(third)
+    for desk in (one, at_once):
+        sound(desk)
+        with desk.open() as register:
+            assert register.find(QueuedLabel) == [own]
+    assert tables_of(one) == tables_of(at_once)
+
+
+def test_no_label_waits_for_an_item_that_was_disposed_of_after_a_merge(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    for desk in (one, two):
+        with desk.open() as register:
+            look(register, school, kettle, passes=False)
+    one.take_in(two)
+    with one.open() as register:
+        assert len(register.find(QueuedLabel)) == 1
+        set_service_state(register, "Ann", appliance=kettle.uid, state=ServiceState.DISPOSED)
+    with two.open() as register:
+        change_record(register, "Bea", replace(register.get(Appliance, kettle.uid), make="Mill"))
+    one.take_in(two)
+    with one.open() as register:
+        assert register.find(QueuedLabel) == []
     sound(one)
 
 

@@ -63,15 +63,18 @@ class ToldRecord:
         """Of each field the writes that no later one has seen, the latest at the end."""
         self._decided: dict[str, list[Write]] = {name: [] for name in self._held}
         """The same of what people decided, of those fields that a merge may hold back."""
+        self._kept: list[Write] = []
+        """What people decided of whether there is such a record at all."""
         self._standing: list[Write] = []
         """The same of whether there is such a record at all."""
 
     def add(self, line: ToldLine) -> None:
         """Take the next line."""
-        if line.after is None:
-            self._standing = self._left(self._standing, line, 0)
-        else:
-            self._standing = self._left(self._standing, line, 1)
+        is_there = int(line.after is not None)
+        self._standing = self._left(self._standing, line, is_there)
+        if not line.merged:
+            self._kept = self._left(self._kept, line, is_there)
+        if line.after is not None:
             self._put(line, line.after)
         self._last = [*(each for each in self._last if not self._has_seen(line, each)), line]
         self._lines.append(line)
@@ -97,6 +100,11 @@ class ToldRecord:
     def exists(self) -> bool:
         """Somebody put it in or changed it who had not seen it removed, or nobody removed it."""
         return any(each.value for each in self._standing)
+
+    @property
+    def is_kept(self) -> bool:
+        """The same of what people did, as if no merge had taken it out."""
+        return any(each.value for each in self._kept)
 
     @property
     def came_back(self) -> bool:
