@@ -1,6 +1,6 @@
 """The lines that one change writes into the journal, and the statements it runs beside them."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from copy import copy
 from functools import cache
@@ -48,10 +48,6 @@ class ChangeLines:
     def execute(self, statement: str, parameters: Iterable[Cell] = ()) -> Any:
         """Run one statement."""
         return self.engine.database.execute_sql(self._marked(statement), parameters)
-
-    def execute_many(self, statement: str, rows: Iterable[Sequence[Cell]]) -> None:
-        """Run one statement for many rows."""
-        self.engine.database.cursor().executemany(self._marked(statement), rows)
 
     def note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
         """Write one line."""
