@@ -20,6 +20,13 @@ if TYPE_CHECKING:
     from appreg.tasks.importing.keep_mappings import OfferedMapping
     from appreg.tasks.importing.row_plans import ImportOrder, ImportPlan, PlannedRow
 
+_ORDERS: Final = ("day-month-year", "month-day-year", "year-month-day")
+_MARKS: Final = {"point": ".", "comma": ","}
+_QUESTIONS: Final = 8
+_WAYS: Final = {"date order": "--dates says in which order.", "decimal": "--decimal says which mark."}
+_BY_SCREEN: Final = (
+    "On the screen (import) every question can be answered; k keeps the mapping, and --mapping takes it."
+)
 _KINDS: Final = ("items", "results", "sites", "people")
 _TOLD: Final = 40
 """Rows with problems that are told one by one where nobody asked for a file of them."""
@@ -27,6 +34,8 @@ _OF_TABLES: Final = (
     "kind",
     "site",
     "mapping",
+    "dates",
+    "decimal",
     "problems_to",
     "save_mapping",
     "read_from_items",
@@ -54,6 +63,18 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--site", metavar="SITE", help="where rows belong that name no site: name, prefix or key")
     parser.add_argument("--mapping", metavar="MAPPING", help="a mapping that is kept, by name, or a file of one")
     parser.add_argument("--save-mapping", metavar="NAME", help="keep the mapping under this name, to be offered again")
+    parser.add_argument(
+        "--dates",
+        metavar="ORDER",
+        choices=_ORDERS,
+        help=f"the order of days that the table leaves open: {', '.join(_ORDERS)}",
+    )
+    parser.add_argument(
+        "--decimal",
+        metavar="MARK",
+        choices=_MARKS,
+        help="the mark before decimals where the table leaves it open: point, comma",
+    )
     parser.add_argument(
         "--read-from-items",
         action="store_true",
@@ -134,6 +155,7 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
     for fault in offered.faults:
         console.complain(fault)
     _refuse_of_results(args, offered.mapping.kind)
+    offered = _answered(args, offered)
     search = Search.WHOLE if args.apply else Search.QUICK
     with opened(args, console, writes=args.apply, search=search) as register:
         order = ImportOrder(
@@ -172,6 +194,26 @@ def _offered(args: argparse.Namespace, source: "Source") -> "OfferedMapping":
     if kind is not None and mapping.kind is not kind:
         raise UsageRefused(f"--as {kind}: the mapping {args.mapping} is for {mapping.kind}; leave one of the two out.")
     return OfferedMapping(mapping=mapping, kept_as=mapping.name)
+
+
+def _answered(args: argparse.Namespace, offered: "OfferedMapping") -> "OfferedMapping":
+    """The mapping with what the options say of it; raises UsageRefused where more is open."""
+    from msgspec.structs import replace  # noqa: PLC0415 - a help text needs none
+
+    from appreg.exchange.column_mapping import DateOrder  # noqa: PLC0415 - the same
+    from appreg.exchange.mapping_told import with_answers  # noqa: PLC0415 - the same
+
+    mapping = offered.mapping
+    order = DateOrder(args.dates) if args.dates else None
+    for column in mapping.columns:
+        if order and column.date_order not in {None, order}:
+            raise UsageRefused(f"--dates: the days of “{column.head}” are {column.date_order}; leave it out.")
+    mapping = with_answers(mapping, date_order=order, decimal=_MARKS.get(args.decimal, ""))
+    if mapping.problems:
+        told = [each.sentence for each in mapping.problems[:_QUESTIONS]]
+        asked = dict.fromkeys(each.asks.value for each in mapping.problems)
+        raise UsageRefused(" ".join([*told, *dict.fromkeys(_WAYS.get(each, _BY_SCREEN) for each in asked)]))
+    return replace(offered, mapping=mapping)
 
 
 def _keep(mapping: "ColumnMapping", args: argparse.Namespace) -> None:

@@ -116,6 +116,11 @@ def word_meant(field: ImportField, text: str) -> str | None:
     return own.get(word) or _CHOICE_WORDS.get(frozenset(field.choices), {}).get(word)
 
 
+def is_verdict(text: str) -> bool:
+    """Tell whether a word says that something passed or failed."""
+    return plain(text) in _VERDICT_WORDS
+
+
 def choices_told(field: ImportField) -> str:
     """The words that a field takes, for a sentence."""
     words = {FieldForm.VERDICT: ("ok", "bad"), FieldForm.FLAG: ("yes", "no")}.get(field.form, field.choices)

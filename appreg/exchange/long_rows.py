@@ -10,6 +10,7 @@ from appreg.exchange.cell_units import fits
 from appreg.exchange.cell_words import CHECK_WORDS, plain, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.file_problems import FileProblem
+from appreg.exchange.head_words import method_said
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 from appreg.exchange.mapped_cells import as_typed
 from appreg.exchange.mapped_row import MappedRow
@@ -80,6 +81,10 @@ def _take_test(values: dict[str, str], line: Mapping[str, str], mapping: ColumnM
     field = check_named(test, mapping.tests)
     if field is None:
         raise CellRefused(f"{quoted(test)} is no check that is known", "say in the mapping which check it is")
+    if field.name == Check.LEAKAGE and (method := method_said(test)) is not None:
+        if Check.LEAKAGE in values and values.get("leakage_method") != method:
+            raise CellRefused(f"{quoted(test)} is another way of measuring leakage than further up", "keep one of them")
+        values["leakage_method"] = method.value
     reading, answer = line.get("reading", ""), line.get("verdict", "")
     if field.form is FieldForm.VERDICT:
         answer = answer or (word_meant(field, reading) or "")

@@ -6,10 +6,11 @@ from typing import Final
 
 from appreg.core.values.text import LONGEST, unguarded_cell
 from appreg.errors import InputRefused
-from appreg.exchange.cell_refused import CellRefused
+from appreg.exchange.cell_refused import CellRefused, quoted
+from appreg.exchange.cell_units import apart
 from appreg.exchange.column_mapping import ColumnMapping, Layout, MappedColumn
 from appreg.exchange.file_problems import FileProblem
-from appreg.exchange.import_fields import ImportField, ImportKind
+from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind
 from appreg.exchange.list_file import SAID
 from appreg.exchange.long_rows import one_row_an_item
 from appreg.exchange.mapped_cells import as_typed
@@ -22,6 +23,8 @@ __all__ = ["MappedRow", "heads_of", "mapped_rows"]
 _CORRECT: Final = "correct the cell, or say in the mapping what it stands for"
 _REMEMBERED: Final = 2000
 """Cells of a column."""
+_BRACKETS: Final = " ()[]"
+"""What may stand around a unit."""
 _FEW: Final = 2
 """Cells of a line that has little more than a sum."""
 
@@ -29,13 +32,15 @@ _FEW: Final = 2
 class _Taken:
     """A column that is taken, where it stands now, and the field that it fills; cells that come again are remembered."""
 
-    __slots__ = ("_mapping", "at", "column", "exactly", "field", "known", "name")
+    __slots__ = ("_mapping", "at", "column", "exactly", "field", "known", "name", "unit_at")
 
     def __init__(self, at: int, column: MappedColumn, field: ImportField, mapping: ColumnMapping) -> None:
         self.at = at
         self.column = column
         self.field = field
         self.name = field.name
+        self.unit_at = at + 1 if column.units_beside else 0
+        """Where the unit of a cell stands; 0: nowhere."""
         self._mapping = mapping
         self.known: dict[str, str | CellRefused] = {}
         """What cells came to, by their text."""
@@ -46,6 +51,16 @@ class _Taken:
     def head(self) -> str:
         """What problems call the column."""
         return self.column.head or self.field.name
+
+    def with_unit(self, cell: str, unit: str) -> str | CellRefused:
+        """The cell with the unit that stands beside it, where it is a figure alone; without one it may be in any."""
+        stripped = cell.strip()
+        figure, behind = apart(stripped.lstrip("<> "))
+        if not figure or behind:
+            return cell
+        if not unit.strip() and not self.column.unit:
+            return CellRefused(f"{quoted(stripped)} has no unit beside it", "fill it in")
+        return f"{stripped} {unit.strip(_BRACKETS)}".strip()
 
     def typed(self, cell: str, *, exact: bool, guarded: bool) -> str | CellRefused:
         """The cell as typed, empty where it says nothing, or why it cannot be read; `guarded`: as a text for spreadsheets has it."""
@@ -106,13 +121,16 @@ def _each(
     guarded = source.form is SourceForm.CSV
     needed = tuple(_needed(mapping))
     has_said = heads[-1:] == (SAID,)
+    answered = {each.field.name for each in taken if each.field.form is FieldForm.VERDICT}
+    # An answer that is empty in its own column was not given.
+    constants = {name: text for name, text in mapping.constants.items() if name not in answered}
     for row in rows:
         if row.cells in told or is_total(row, mapping.skip, len(taken)) or (has_said and _is_said(row, heads)):
             if passed_over is not None:
                 passed_over(row)
             continue
         values, refused = _read(row, taken, guarded=guarded)
-        for field, constant in mapping.constants.items():
+        for field, constant in constants.items():
             if field not in refused:
                 values.setdefault(field, constant)
         problems = [
@@ -189,6 +207,12 @@ def _read(
         if at >= width or not (cell := cells[at]):
             continue
         exact = at in exactly
+        if each.unit_at and cell.strip():
+            told = each.with_unit(cell, cells[each.unit_at] if each.unit_at < width else "")
+            if isinstance(told, CellRefused):
+                refused[each.name] = (each, told)
+                continue
+            cell = told
         value = (each.exactly if exact else each.known).get(cell)
         if value is None:
             value = each.typed(cell, exact=exact, guarded=guarded)

@@ -10,7 +10,8 @@ from appreg.core.records.checks import Check
 from appreg.exchange.column_contents import Contents, columns_of
 from appreg.exchange.column_doubts import has_decimals, lacking, order_left, read_column
 from appreg.exchange.column_mapping import TOTALS, ColumnMapping, DateOrder, Layout, MappedColumn, MappingProblem
-from appreg.exchange.head_words import LIKELY, SURE, fields_named, head_of
+from appreg.exchange.columns_beside import leakage_constants, with_units_beside
+from appreg.exchange.head_words import LIKELY, SURE, fields_named, head_of, is_unit
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 from appreg.exchange.mapped_rows import heads_of, is_total
 from appreg.exchange.source_file import Source
@@ -56,6 +57,8 @@ class _Guess(Struct, frozen=True, kw_only=True):
     heads: _Heads
     contents: list[Contents]
     matches: dict[int, _Match]
+    passed_by: tuple[_Match, ...]
+    """Columns that seem to be a check and are not taken for one, because another is or may be."""
 
     @property
     def weight(self) -> float:
@@ -115,9 +118,11 @@ def _guess(rows: Sequence[SourceRow], kind: ImportKind, layout: Layout) -> _Gues
         for name, field in by_name(kind, one_test=one_test).items()
         if not (one_test and name in {"outcome", *_CHECKS})
     }
-    matches = _assigned(list(_matches(heads.texts, contents, fields, kind, one_test=one_test)), heads.texts)
+    likely = list(_matches(heads.texts, contents, fields, kind, one_test=one_test))
+    matches = _assigned(likely, heads.texts)
     _by_cells_alone(matches, heads.texts, contents, fields)
-    return _Guess(kind=kind, layout=layout, heads=heads, contents=contents, matches=matches)
+    passed_by = tuple(_passed_by(likely, matches, contents))
+    return _Guess(kind=kind, layout=layout, heads=heads, contents=contents, matches=matches, passed_by=passed_by)
 
 
 def _find_heads(rows: Sequence[SourceRow], kind: ImportKind, *, one_test: bool) -> _Heads:
@@ -132,7 +137,18 @@ def _find_heads(rows: Sequence[SourceRow], kind: ImportKind, *, one_test: bool) 
             score = _named(texts, kind, one_test=one_test) - 0.3 * (lines - 1)
             if score > best.score + 0.01:
                 best = _Heads(before=before, lines=lines, texts=texts, score=score)
-    return best if best.score >= SURE else _Heads(before=0, lines=0, texts=(), score=0.0)
+    if best.score < SURE:
+        return _Heads(before=0, lines=0, texts=(), score=0.0)
+    block = [row.cells[:MOST_COLUMNS] for row in rows[best.before : best.before + best.lines + 1]]
+    if len(block) > best.lines and _are_units(block[-1]):
+        return _Heads(before=best.before, lines=best.lines + 1, texts=heads_of(block), score=best.score)
+    return best
+
+
+def _are_units(cells: Sequence[str]) -> bool:
+    """Tell whether a line below the heads holds their units."""
+    filled = [cell for cell in cells if cell.strip()]
+    return bool(filled) and 2 * sum(1 for cell in filled if is_unit(cell.strip(" ()[]"))) >= len(filled)
 
 
 def _is_data(cells: Sequence[str]) -> bool:
@@ -193,6 +209,18 @@ def _assigned(matches: list[_Match], texts: Sequence[str]) -> dict[int, _Match]:
     return found
 
 
+def _passed_by(
+    matches: Sequence[_Match], taken: Mapping[int, _Match], contents: Sequence[Contents]
+) -> Iterator[_Match]:
+    """Columns of a check that another is taken for, or that two have the same head of: of two readings the worse counts."""
+    best: dict[int, _Match] = {}
+    for match in sorted(matches, key=lambda each: -each.score):
+        best.setdefault(match.at, match)
+    for at, match in sorted(best.items()):
+        if at not in taken and match.field.name in _CHECKS and match.score >= LIKELY and not contents[at].is_empty:
+            yield match
+
+
 def _by_cells_alone(
     matches: dict[int, _Match], texts: Sequence[str], contents: Sequence[Contents], fields: Mapping[str, ImportField]
 ) -> None:
@@ -228,11 +256,22 @@ def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
     decimal = "," if "," in marks and "." not in marks else "."
     orders = _orders(guess)
     columns = tuple(_column(at, guess, decimal, orders, problems) for at in range(len(guess.heads.texts)))
+    if guess.layout is Layout.WIDE:
+        columns = tuple(with_units_beside(columns, by_name(guess.kind), dict(enumerate(guess.contents, 1))))
     if not told and not guess.matches:
         problems.append(MappingProblem(column="", what="no column names a field", todo="say what each column is"))
     elif not told and len(guess.matches) == 1 and len(guess.heads.texts) > _MAY_BE_CHANCE:
         what = "only one column names a field, so it may be no table at all"
         problems.append(MappingProblem(column="", what=what, todo="check the file, or say what its rows are"))
+    problems += [
+        MappingProblem(
+            column=guess.heads.texts[each.at],
+            position=each.at + 1,
+            what=f"is not the only column that may be {each.field.words}",
+            todo="say which of them it is, or that this one is not taken",
+        )
+        for each in guess.passed_by
+    ]
     problems += lacking(guess.kind, guess.layout, guess.names)
     return ColumnMapping(
         kind=guess.kind,
@@ -242,6 +281,7 @@ def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
         head_lines=guess.heads.lines,
         decimal=decimal,
         columns=columns,
+        constants=leakage_constants(columns),
         problems=tuple(problems),
     )
 

@@ -84,9 +84,9 @@ READ: Final[dict[str, list[tuple[int, dict[str, str]]]]] = {
     ],
     "10_empty_columns_and_over_range.csv": [
         (3, {"tag": "K1", "date": "2025-01-12", "earth-continuity": "0R08", "polarity": "ok", "insulation": ">99.9", "leakage": "0.25",
-             "insulation_volts": "500"}),
+             "insulation_volts": "500", "leakage_method": "protective-conductor"}),
         (5, {"tag": "K3", "date": "2025-01-13", "earth-continuity": "0.3", "polarity": "ok", "insulation": ">99.9", "leakage": "<0.1",
-             "rcd-1x": "28.4", "rcd-5x": "none", "insulation_volts": "500"}),
+             "rcd-1x": "28.4", "rcd-5x": "none", "insulation_volts": "500", "leakage_method": "protective-conductor"}),
     ],
 }  # fmt: skip
 """By file: some of its lines as a person would type them."""

@@ -37,7 +37,7 @@ class _Run:
 
     def insert(self, kind: Kind[Any], row: tuple[Cell, ...], noted: Noted) -> None:
         """Take one more row, which is new."""
-        if kind is not self._kind:
+        if kind is not self._kind or self._set:
             self._turn_to(kind)
         self._new.append(row)
         self._noted.append(noted)
@@ -56,7 +56,7 @@ class _Run:
         self._kind = kind
 
     def flush(self) -> None:
-        """Write what waits: what is new first, for what is set may name it."""
+        """Write what waits: what is new came first, for what is set may name it."""
         if self._kind is None or not self._noted:
             return
         engine, table = self._lines.engine, self._kind.table

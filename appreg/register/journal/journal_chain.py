@@ -39,6 +39,8 @@ SEEN: Final = "seen"
 AUTHOR: Final = "appreg"
 """Who the journal names for changes that the program makes of its own accord."""
 _SEEN_REASON: Final = "what this place has seen"
+MERGED: Final = "merge"
+"""The reason of lines that a merge writes: what follows from all lines together, where nobody decided anything."""
 FIRST_HASH: Final = "0" * 64
 """What stands before the first row of an origin."""
 
