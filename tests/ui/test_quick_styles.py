@@ -10,7 +10,7 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.keep_settings import Settings
 from tests.ui.list_register import app_on
 from tests.ui.quick_keys import press, rest
-from tests.ui.quick_styles import AS_TEXTUAL, FLAGS, QuickStyles
+from tests.ui.quick_styles import AS_PARSED, AS_TEXTUAL, FLAGS, QuickStyles
 
 KEYS = (
     "down",
@@ -50,5 +50,8 @@ async def test_each_widget_gets_what_textual_gives_it(
         await press(pilot, *KEYS)
         app.change_settings(Settings(theme="light"))
         await rest(pilot)
+        rules = app.stylesheet.rules
+        AS_PARSED(app.stylesheet)
+        assert rules == app.stylesheet.rules
     assert compared > 1000
     assert quick.found > compared / 2
