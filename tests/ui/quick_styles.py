@@ -74,7 +74,7 @@ class QuickStyles:
             setattr(node, flag, noted)
         if rules is not None:
             sheet.replace_rules(node, rules, animate=animate)
-        sheet._process_component_classes(node)
+        restyle_parts(sheet, node)
 
     def _place(self, sheet: Stylesheet, path: list[DOMNode]) -> _Place:
         kinds = [self._kind((each.__class__, each._id, frozenset(each._classes))) for each in path]
@@ -133,6 +133,22 @@ def replace_changed(node: DOMNode, rules: RulesMap, animate: bool = False) -> No
 
 def _has_bars(node: DOMNode) -> bool:
     return isinstance(node, Widget) and (node.show_vertical_scrollbar or node.show_horizontal_scrollbar)
+
+
+def restyle_parts(sheet: Stylesheet, node: DOMNode) -> None:
+    """Give the parts of a widget that it draws itself what the style sheet says of them; Textual makes each anew."""
+    names, parts = node._get_component_classes(), node._component_styles
+    if parts.keys() != names or any(part._inline_styles._rules for part in parts.values()):
+        sheet._process_component_classes(node)
+        return
+    changed = False
+    for name in sorted(names):
+        part: Any = parts[name].node
+        before = {**part.styles.base._rules}
+        sheet.apply(part)
+        changed = changed or before != part.styles.base._rules
+    if changed:
+        node.refresh()
 
 
 class QuickParsing:

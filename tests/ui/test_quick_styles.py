@@ -31,6 +31,11 @@ KEYS = (
 )
 
 
+def given(node: DOMNode) -> tuple[Any, ...]:
+    parts = {name: part.get_rules() for name, part in node._component_styles.items()}
+    return {**node.styles.base._rules}, parts, [getattr(node, flag) for flag in FLAGS]
+
+
 async def test_each_widget_gets_what_textual_gives_it(
     built_register: Register, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -39,9 +44,9 @@ async def test_each_widget_gets_what_textual_gives_it(
     def apply_both(sheet: Stylesheet, node: DOMNode, *, animate: bool = False, cache: Any = None) -> None:
         nonlocal compared
         quick.apply(sheet, node, animate=animate)
-        quickly = {**node.styles.base._rules}, [getattr(node, flag) for flag in FLAGS]
+        quickly = given(node)
         AS_TEXTUAL(sheet, node, animate=animate, cache=cache)
-        assert quickly == (node.styles.base._rules, [getattr(node, flag) for flag in FLAGS]), node
+        assert quickly == given(node), node
         compared += 1
 
     monkeypatch.setattr(Stylesheet, "apply", apply_both)
