@@ -5,6 +5,7 @@ from enum import Enum, auto
 from typing import TYPE_CHECKING
 
 from appreg.clock import Instant
+from appreg.tasks.keeping.expect_handed_file import missing_files
 from appreg.tasks.keeping.keep_chains import OwnChains
 from appreg.tasks.keeping.remember_seals import begin_seals
 
@@ -43,6 +44,7 @@ def begin_work(
         *_read_only(register),
         # Before anything is mended: what is seen is what was found.
         *begin_seals(register, environ),
+        *missing_files(register, environ),
         *mend_found(register, _found(register, search)),
         clock_behind(last, now),
         clock_ahead(last, now) if writes else "",
