@@ -164,7 +164,7 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
     for fault in offered.faults:
         console.complain(fault)
     _refuse_of_results(args, offered.mapping.kind)
-    offered = _answered(args, offered)
+    offered = _answered(args, source, offered)
     search = Search.WHOLE if args.apply else Search.QUICK
     with opened(args, console, writes=args.apply, search=search) as register:
         order = ImportOrder(
@@ -205,14 +205,17 @@ def _offered(args: argparse.Namespace, source: "Source") -> "OfferedMapping":
     return OfferedMapping(mapping=mapping, kept_as=mapping.name)
 
 
-def _answered(args: argparse.Namespace, offered: "OfferedMapping") -> "OfferedMapping":
+def _answered(args: argparse.Namespace, source: "Source", offered: "OfferedMapping") -> "OfferedMapping":
     """The mapping with what the options say of it; raises UsageRefused where more is open."""
     from msgspec.structs import replace  # noqa: PLC0415 - a help text needs none
 
     from appreg.exchange.column_mapping import DateOrder  # noqa: PLC0415 - the same
-    from appreg.exchange.mapping_told import with_answers  # noqa: PLC0415 - the same
+    from appreg.exchange.mapped_rows import read_by  # noqa: PLC0415 - the same
+    from appreg.exchange.mapping_told import asked_of_new, with_answers  # noqa: PLC0415 - the same
 
     mapping = offered.mapping
+    if offered.kept_as or args.mapping:
+        mapping = replace(mapping, problems=asked_of_new(read_by(source, mapping), mapping))
     order = DateOrder(args.dates) if args.dates else None
     for column in mapping.columns:
         if order and column.date_order not in {None, order}:
