@@ -19,6 +19,8 @@ from appreg.exchange.mapped_row import MappedRow
 _WHOSE: Final = ("tag", "serial", "make", "site", "date", "kind")
 """What lines of one inspection have alike."""
 _OF_ONE_TEST: Final = frozenset({"test", "reading", "unit", "verdict"})
+_LONGEST_NAME: Final = 80
+"""Characters of the name of a test; names are remembered, and a note is none."""
 _CLOSE: Final = 0.1
 """How near another check may come to the one that a name means best."""
 _WORST_FIRST: Final = ("bad", "ok")
@@ -64,7 +66,8 @@ def check_named(text: str, tests: Mapping[str, str]) -> ImportField | None:
     """The field of the check that a test of the table is; None where it is not known."""
     word = plain(text)
     told = {plain(name): check for name, check in tests.items()}
-    return _CHECK_FIELDS.get(told.get(word) or _CHECK_NAMES.get(word, "") or _named_by_words(text))
+    found = told.get(word) or _CHECK_NAMES.get(word, "")
+    return _CHECK_FIELDS.get(found or (_named_by_words(text) if len(text) <= _LONGEST_NAME else ""))
 
 
 @lru_cache(2000)
