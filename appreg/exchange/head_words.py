@@ -17,6 +17,8 @@ _LONGEST: Final = 120
 _BRACKETED: Final = re.compile(r"[(\[{]([^()\[\]{}]{1,15})[)\]}]")
 _ANSWERS: Final = re.compile(r"(?i)[(\[]\s*p(?:ass)?\s*(?:/|or)\s*f(?:ail)?\s*[)\]]")
 """What is said behind a head of how to answer it."""
+_AT: Final = re.compile(r"(?i)[@(]?\s*\b[0-9]+(?:[.,][0-9]+)?\s*(?:k?V|m?A)\b(?:\s*[ad]\.?c\b\.?)?\s*\)?")
+"""At what a test was made, which is no unit of its readings: @ 500 V d.c., (25 A)."""
 _BEHIND: Final = re.compile(r"(?:\bin|[,/])?\s*(\S{1,8})\s*\Z")
 _WITHIN: Final = re.compile("[mkMGµ]?Ω|[mµ]A|[mµ]s")
 """Units that no word is like, wherever they stand."""
@@ -84,7 +86,7 @@ class Head(Struct, frozen=True, kw_only=True):
 def head_of(text: str) -> Head:
     """Take a head apart."""
     kept = text[:_LONGEST].replace("\u2126", "Ω").replace("\u03bc", "µ").strip()
-    kept = _ANSWERS.sub("", kept).strip() or kept
+    kept = _AT.sub(" ", _ANSWERS.sub("", kept)).strip() or kept
     unit = unclear = ""
     for found in _BRACKETED.finditer(kept):
         if unit_named(found[1]) in _ANY_UNIT:

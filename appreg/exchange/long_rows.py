@@ -23,6 +23,8 @@ _LONGEST_NAME: Final = 80
 """Characters of the name of a test; names are remembered, and a note is none."""
 _CLOSE: Final = 0.1
 """How near another check may come to the one that a name means best."""
+SORT_THEM: Final = "sort the table by item and day, so that all its tests stand together"
+"""What is to be done where the tests of one item and day stand apart."""
 _WORST_FIRST: Final = ("bad", "ok")
 
 
@@ -37,7 +39,7 @@ def one_row_an_item(rows: Iterator[MappedRow], mapping: ColumnMapping, name: str
                 line=gathered.line,
                 column="",
                 what=f"tests of {whose[0] or whose[1]} on that day stand further up too",
-                todo="sort the table by item and day, so that all its tests stand together",
+                todo=SORT_THEM,
             )
             gathered = MappedRow(line=gathered.line, values=gathered.values, problems=(*gathered.problems, again))
         seen.add(hash(whose))

@@ -54,6 +54,8 @@ def asked(mapping: ColumnMapping) -> list[tuple[int, Asks]]:
         ("Insulation (KΩ)", "kΩ"),
         ("Insulation Kilohms", "kΩ"),
         ("Insulation kOhm @500V", "kΩ"),
+        ("Insulation (MΩ) @ 500 V", "MΩ"),
+        ("Insulation @ 500 V", ""),
         ("INSULATION (MOHM)", "MΩ"),
         ("Earth (Milliohms)", "mΩ"),
         ("Leakage (Amps)", "A"),
@@ -235,7 +237,7 @@ def test_a_check_of_which_most_cells_cannot_be_read_is_asked_about_unless_all_of
 
 def test_the_name_of_a_test_may_say_at_what_it_was_made(tmp_path: Path) -> None:
     lines = [f"A1,2025-04-03,{test},{value}" for test, value in (
-        ("Earth Bond 25A", "85 mOhm"), ("Insulation 500V", "500 kOhm"), ("Touch current", "0.1"), ("RCD 1x", "28"),
+        ("Earth Bond (25 A)", "85 mOhm"), ("Insulation @ 500 V d.c.", "500 kOhm"), ("Touch current", "0.1"), ("RCD 1x", "28"),
     )]  # fmt: skip
     mapping = guess_mapping(source_of(tmp_path, "Tag,Date,Test,Value", *lines))
     assert mapping.layout is Layout.LONG

@@ -287,3 +287,15 @@ def test_no_doubt_of_a_download_makes_a_pass_or_a_later_date(
     assert item.last_outcome is not Outcome.PASS
     assert item.next_test == before.next_test or (item.next_test or TODAY) <= (before.next_test or TODAY)
     all_sound(here)
+
+
+def test_a_failure_further_down_is_not_left_out_of_what_passed_further_up(here: WorkedSite, tmp_path: Path) -> None:
+    here.kettle("HR-001")
+    tests = ("HR-001,Visual,,Pass", "HR-001,Earth,0.08 ohm,Pass", "HR-001,IR,>299 Mohm,Pass", "HR-001,Function,,Pass")
+    lines = [*tests, "HR-002,Visual,,Pass", "HR-001,Polarity,,Fail"]
+    text = "".join(f"2026-11-20,WA,{line}\n" for line in lines)
+    source = import_lists.source_of(tmp_path, f"Date,Tested by,Tag,Test,Value,Status\n{text}")
+    mapping = guess_mapping(source, ImportKind.RESULTS)
+    plan = plan_import(here.register, source, mapping, site=here.site.uid, today=TODAY)
+    assert [row_at(plan, line).state for line in (2, 7)] == [RowState.UNREADABLE] * 2
+    assert "stand further down too; sort the table" in row_at(plan, 2).problems[0].sentence

@@ -8,7 +8,7 @@ from typing import Final, Protocol
 
 from appreg.core.values.counted_words import counted
 from appreg.core.values.uids import Uid
-from appreg.exchange.column_mapping import ColumnMapping
+from appreg.exchange.column_mapping import ColumnMapping, Layout
 from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.mapped_rows import mapped_rows
@@ -20,7 +20,7 @@ from appreg.tasks.importing.plan_items import ItemPlanner
 from appreg.tasks.importing.plan_people import PeoplePlanner
 from appreg.tasks.importing.plan_results import ResultPlanner
 from appreg.tasks.importing.plan_sites import SitePlanner
-from appreg.tasks.importing.result_order import item_by_item
+from appreg.tasks.importing.result_order import item_by_item, none_torn_apart
 from appreg.tasks.importing.row_plans import MOST_SHOWN, ImportOrder, ImportPlan, PlannedRow, RowOutcome, RowState
 from appreg.tasks.importing.told_rows import told_row
 
@@ -114,6 +114,7 @@ def outcomes(
     if order.mapping.kind is ImportKind.RESULTS:
         reading, progress = shared(progress, 0, _READ), shared(progress, _READ, 100)
         every = item_by_item(every, partial(_tell, reading, lines))
+        every = none_torn_apart(every, order.source.name) if order.mapping.layout is Layout.LONG else every
     for rows in _in_parts(every):
         _tell(progress, lines, tally.seen)
         later = [row for row in rows if planner.waits(row)]

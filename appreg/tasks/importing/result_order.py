@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack
 from heapq import merge
+from itertools import groupby
 from tempfile import TemporaryFile, gettempdir
 from typing import IO, Final
 
@@ -10,6 +11,8 @@ from msgspec import msgpack
 
 from appreg.core.values.searched_words import small_ascii
 from appreg.errors import InputRefused
+from appreg.exchange.file_problems import FileProblem
+from appreg.exchange.long_rows import SORT_THEM
 from appreg.exchange.mapped_row import MappedRow
 
 _AT_ONCE: Final = 20_000
@@ -44,6 +47,25 @@ def item_by_item(rows: Iterable[MappedRow], told: Callable[[int], None] | None =
         decoder = msgpack.Decoder(MappedRow)
         for *_, packed in merge(*map(_read, runs), held):
             yield decoder.decode(packed)
+
+
+def none_torn_apart(rows: Iterable[MappedRow], file: str) -> Iterator[MappedRow]:
+    """The same rows; where tests of one item and day stand apart in their table, none of them is taken without the others.
+
+    `rows` come from item_by_item(): what failed further down must not be left out of what passed further up.
+    """
+    for _, together in groupby(rows, key=lambda row: (_item(row), row.values.get("date", ""))):
+        every = list(together)
+        torn = {row.line for row in every if any(each.todo == SORT_THEM for each in row.problems)}
+        for row in every:
+            if not torn or row.line in torn:
+                yield row
+                continue
+            what = (
+                f"tests of {row.values.get('tag') or row.values.get('serial', '')} on that day stand further down too"
+            )
+            told = FileProblem(file=file, line=row.line, column="", what=what, todo=SORT_THEM)
+            yield MappedRow(line=row.line, values=row.values, problems=(*row.problems, told))
 
 
 def _write(placed: Iterable[_Placed], file: IO[bytes]) -> None:
