@@ -10,14 +10,18 @@ import pytest
 
 from appreg import files
 from appreg.clock import Instant
+from appreg.core.records.kept_records import Inspection
 from appreg.errors import InputRefused
 from appreg.progress import Stopped
+from appreg.register.opening.register_file import open_register
 from appreg.tasks.keeping import hand_over as own
+from appreg.tasks.keeping import merge_registers
 from appreg.tasks.keeping.begin_work import begin_work
 from appreg.tasks.keeping.verify_register import verify_register
 from tests.campaign.killed_child import confirmed_by_its_end
+from tests.postgres_server import PostgresServer
 from tests.register.sample_register import all_of
-from tests.tasks.merged_desks import Desk, School, first_desk, look
+from tests.tasks.merged_desks import Desk, School, ServerDesk, first_desk, look
 
 MOMENTS = {
     "the note is made": (own, "write_handed_file"),
@@ -102,6 +106,31 @@ def test_a_kill_between_the_note_and_the_name_is_told_until_it_is_handed_over_ag
     killed(desk, school, tmp_path / "two.appreg", own, "file_is_there")
     assert (tmp_path / "two.appreg").exists()
     assert said(desk) == ()
+
+
+def test_in_a_database_a_killed_hand_over_or_merge_leaves_nothing_either(
+    giver: tuple[Desk, School], server: PostgresServer, tmp_path: Path
+) -> None:
+    one, school = giver
+    desk = ServerDesk(tmp_path / "two", server).carried_from(one)
+    with one.open() as register:
+        look(register, school, school.items[1], passes=False)
+    before = kept(desk)
+    killed(desk, school, tmp_path / "out.appreg", own, "expect_file")
+
+    def merge(_: Callable[[str], None]) -> None:
+        with patch.object(merge_registers, "_told", ended):
+            desk.take_in(one)
+
+    assert confirmed_by_its_end(merge) == []
+    assert kept(desk) == before
+    assert not (tmp_path / "out.appreg").exists()
+    assert desk.take_in(one).new["inspection"] == 1
+    handed(desk, school, tmp_path / "out.appreg")
+    with open_register(tmp_path / "out.appreg", create=False) as register:
+        assert verify_register(register) == ()
+        assert len(register.find(Inspection)) == 2
+    kept(desk)
 
 
 def test_what_is_stopped_or_cannot_be_written_is_not_noted(giver: tuple[Desk, School], tmp_path: Path) -> None:
