@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable
 from pathlib import Path
+from time import sleep
 from typing import Any, NoReturn
 from unittest.mock import patch
 
@@ -12,8 +13,8 @@ from appreg import files
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Inspection
 from appreg.errors import InputRefused
-from appreg.progress import Stopped
-from appreg.register.opening.register_file import open_register
+from appreg.progress import Progress, Stopped
+from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.keeping import hand_over as own
 from appreg.tasks.keeping import merge_registers
 from appreg.tasks.keeping.begin_work import begin_work
@@ -131,6 +132,24 @@ def test_in_a_database_a_killed_hand_over_or_merge_leaves_nothing_either(
         assert verify_register(register) == ()
         assert len(register.find(Inspection)) == 2
     kept(desk)
+
+
+def test_a_server_that_ends_changes_which_sleep_leaves_one_that_makes_a_file(
+    giver: tuple[Desk, School], server: PostgresServer, tmp_path: Path
+) -> None:
+    desk = ServerDesk(tmp_path / "two", server).carried_from(giver[0])
+    check = own._check
+
+    def slow(register: Register, draft: Path, progress: Progress) -> None:
+        for _ in range(6):
+            sleep(0.5)
+            progress(1, 2)
+        check(register, draft, progress)
+
+    with desk.open() as register, patch.object(own, "_check", slow):
+        register.connection.execute("SET idle_in_transaction_session_timeout = '2s'")
+        own.hand_over(register, "Ann", giver[1].site.uid, tmp_path / "out.appreg")
+    assert (tmp_path / "out.appreg").exists()
 
 
 def test_what_is_stopped_or_cannot_be_written_is_not_noted(giver: tuple[Desk, School], tmp_path: Path) -> None:

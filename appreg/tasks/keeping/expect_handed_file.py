@@ -1,8 +1,8 @@
 """Remember, from the moment a hand-over is noted until its file is in place, which file that is: a kill between is told."""
 
-import hashlib
 import json
 import os
+import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -87,7 +87,7 @@ def _note_of(register: "Register", environ: Mapping[str, str], site: str) -> Pat
 
 
 def _short(text: str) -> str:
-    return hashlib.sha256(text.encode()).hexdigest()[:12]
+    return f"{zlib.crc32(text.encode()):08x}"
 
 
 def _read(note: Path) -> _Expected | None:
