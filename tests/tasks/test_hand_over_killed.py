@@ -104,6 +104,20 @@ def test_a_kill_between_the_note_and_the_name_is_told_until_it_is_handed_over_ag
         assert f"Moor School was handed over is noted in the journal, but the program ended before {out}" in sentence
     handed(desk, school, out)
     assert said(desk) == ()
+    (older := tmp_path / "older.appreg").write_text("something else")
+    put_in_place = Path.replace
+
+    def put(draft: Path, place: Path) -> Path:
+        return ended() if place.name == older.name else put_in_place(draft, place)
+
+    def over_it(_: Callable[[str], None]) -> None:
+        with patch.object(Path, "replace", put):
+            handed(desk, school, older, replace=True)
+
+    assert confirmed_by_its_end(over_it) == []
+    assert older.read_text() == "something else"
+    (sentence,) = said(desk)
+    assert str(older) in sentence
     killed(desk, school, tmp_path / "two.appreg", own, "file_is_there")
     assert (tmp_path / "two.appreg").exists()
     assert said(desk) == ()
