@@ -2,13 +2,14 @@
 
 import tempfile
 from collections.abc import Collection, Mapping
+from datetime import date
 from pathlib import Path
 from shutil import copyfile
 from typing import Final
 
 from msgspec import Struct
 
-from appreg.core.records.kept_records import Site
+from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.values.uids import Uid
 from appreg.errors import RegisterUnusable
 from appreg.files import make_durable, placed, refuse_place
@@ -17,7 +18,7 @@ from appreg.register.copies.copy_checking import copy_problems
 from appreg.register.copies.handing_over import HAND_OVER, HandedFile, awake, note_hand_over, write_handed_file
 from appreg.register.journal.journal_chain import require_sound_end
 from appreg.register.opening.copying import draft_in
-from appreg.register.opening.register_file import Register
+from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.keeping.expect_handed_file import expect_file, file_is_there
 from appreg.tasks.keeping.seal_with_passphrase import encrypted
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
@@ -33,6 +34,8 @@ class HandedOver(Struct, frozen=True, kw_only=True):
     out: Path
     site: Site
     file: HandedFile
+    left: tuple[tuple[str, date], ...]
+    """Items that are there no more, as the file calls them, with the day on which they left."""
     seal: str
     """Of the line that notes it: it covers every line in the file."""
     encrypted: bool
@@ -71,6 +74,7 @@ def hand_over(
             register, site, records, draft, settle=_settle, progress=shared(told, _NOTED, _WRITTEN)
         )
         _check(register, draft, shared(told, _WRITTEN, 100))
+        left = _left(draft, made.left)
         if passphrase:
             encrypted(draft, place, passphrase)
         else:
@@ -80,7 +84,15 @@ def hand_over(
             expect_file(register, environ, own, made.seal, draft=place, out=out)
     if environ is not None:
         file_is_there(register, environ, own)
-    return HandedOver(out=out, site=own, file=made, seal=str(made.seal), encrypted=bool(passphrase))
+    return HandedOver(out=out, site=own, file=made, left=left, seal=str(made.seal), encrypted=bool(passphrase))
+
+
+def _left(draft: Path, left: Mapping[Uid, date]) -> tuple[tuple[str, date], ...]:
+    if not left:
+        return ()
+    with open_register(draft, create=False) as file:
+        items = {uid: file.get(Appliance, uid) for uid in left}
+    return tuple((f"{items[uid].tag} {items[uid].name}", on) for uid, on in left.items())
 
 
 def _settle(register: Register, items: Collection[Uid]) -> None:
