@@ -46,7 +46,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     writes = args.settle is not None or args.join_alike or (args.other is not None and not args.dry_run)
     with opened(args, console, writes=writes) as register:
         if args.settle is not None:
-            _settle(register, args)
+            _settle(register, args, console)
         if args.join_alike:
             _join(register, args, console)
         code = _merge(register, args, console) if args.other is not None else _contests(register, args, console)
@@ -95,14 +95,16 @@ def _merge(register: "Register", args: argparse.Namespace, console: Console) -> 
 
 
 def _tell(register: "Register", merged: "Merged", other: str, console: Console, *, saved: bool) -> None:
+    from appreg.core.values.counted_words import counted  # noqa: PLC0415
     from appreg.tasks.keeping.describe_merge import contest_line, merged_lines  # noqa: PLC0415
 
     if not merged.lines:
         console.line(f"{other} holds nothing that is not here already; nothing was changed.")
     elif saved:
-        console.line(f"{other} was taken in: {merged.lines} lines of its journal.")
+        console.line(f"{other} was taken in: {counted(merged.lines, 'line')} of its journal.")
+        console.line(f"kept before: {merged.kept}")
     else:
-        console.line(f"{other} would bring in {merged.lines} lines of its journal; nothing was saved.")
+        console.line(f"{other} would bring in {counted(merged.lines, 'line')} of its journal; nothing was saved.")
     for what, words in merged_lines(merged, other):
         console.line(f"{what}: {words}")
     for contest in merged.contests:
@@ -170,7 +172,7 @@ def _join(register: "Register", args: argparse.Namespace, console: Console) -> N
         )
 
 
-def _settle(register: "Register", args: argparse.Namespace) -> None:
+def _settle(register: "Register", args: argparse.Namespace, console: Console) -> None:
     from appreg.cli.operator_name import operator_name  # noqa: PLC0415
     from appreg.tasks.keeping.merge_registers import given_twice_in  # noqa: PLC0415
     from appreg.tasks.keeping.settle_contests import give_anew, open_contests, settle  # noqa: PLC0415
@@ -198,6 +200,19 @@ def _settle(register: "Register", args: argparse.Namespace) -> None:
         )
     else:
         settle(register, operator_name(), named[0], named[0].values[args.keep - 1])
+    if not args.json:
+        console.line(f"settled: {_settled_words(register, named, twice, args)}")
+
+
+def _settled_words(
+    register: "Register", named: "Sequence[Contest]", twice: "Sequence[GivenTwice]", args: argparse.Namespace
+) -> str:
+    from appreg.tasks.keeping.describe_merge import field_words, value_words  # noqa: PLC0415
+
+    for contest in named:
+        value = args.value if args.keep is None else value_words(register, contest, contest.values[args.keep - 1])
+        return f"{field_words(contest)} of {contest.called} is {value}"
+    return f"{twice[0].called} is {args.value}"
 
 
 def _settle_anew(register: "Register", contest: "Contest", value: str) -> None:
@@ -225,6 +240,7 @@ def _merged_answer(register: "Register", merged: "Merged", other: str, *, saved:
         "removed": merged.gone,
         "failures_kept": list(merged.failures_kept),
         "came_back": list(merged.came_back),
+        "left": list(merged.left),
         "contests": [_contest_answer(register, each, merged.names) for each in merged.contests],
         "given_twice": [_twice_answer(each) for each in merged.twice],
         "alike": merged.alike,

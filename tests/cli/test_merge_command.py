@@ -37,10 +37,15 @@ def test_a_copy_is_taken_in_and_what_it_contests_is_settled(row: WorkedSite, cal
     assert "written by: Bea 1 change" in taken.out
     assert "1: [red]Mill (Bea" in taken.out
     (contest,) = tried["contests"]
+    assert f"kept before: {row.register.place}" in taken.out
+    shown: Any = call("show", item.tag, "--json").json
+    assert shown["from_elsewhere"] == ["make contested: [red]Mill (Bea) or Kiln (Ann): to be settled."]
+    assert shown["from_elsewhere"][0] in call("show", item.tag).out
     refused = call("merge", "--settle", contest["contest"], "--keep", "3")
     assert "has the values 1 to 2" in refused.err
     settled = call("merge", "--settle", contest["contest"], "--keep", "1")
-    assert (settled.code, settled.out.strip()) == (0, "Nothing is to be settled.")
+    said = f"settled: make of {contest['called']} is [red]Mill\nNothing is to be settled."
+    assert (settled.code, settled.out.strip()) == (0, said)
     assert row.register.get(Appliance, item.uid).make == "[red]Mill"
     assert call("merge", other).out.startswith(f"{other} holds nothing that is not here already")
     assert call("verify").code == 0

@@ -114,6 +114,7 @@ def test_a_site_comes_in_equal_and_goes_out_as_the_same_files(new_place: Callabl
         export_site(register, here.site.uid, tmp_path / "again")
     for name in [*files().values(), "site.toml"]:
         assert (tmp_path / "again" / name).read_bytes() == (tmp_path / "out" / name).read_bytes(), name
+    assert (tmp_path / "out" / "site.toml").read_text("utf-8").startswith("# No seal covers these files:")
 
 
 def test_a_site_with_categories_meets_those_that_are_there_already(tmp_path: Path) -> None:

@@ -66,6 +66,8 @@ class MergedAnswer(TypedDict):
     failures_kept: list[str]
     """What passed in one place while nobody there could know of its failure: the failure stands."""
     came_back: list[str]
+    left: list[str]
+    """Items that the other says have left the site they stand at here."""
     contests: list[ContestShape]
     given_twice: list[GivenTwiceShape]
     alike: int

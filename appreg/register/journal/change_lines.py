@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_chain import COLUMNS, INSERT, Chain, Noted
-from appreg.register.journal.sealed_lines import HANDED
 from appreg.register.schema.record_codec import Cell, canonical
 from appreg.register.schema.record_kinds import Kind
 
@@ -76,16 +75,17 @@ class ChangeLines:
         if self._chain.unseen:
             self.execute(INSERT, self._chain.tie_seen(self.seen_change))
 
-    def note_handed(self, site: str, cell: str) -> None:
-        """Note which lines were handed over for a site."""
+    def note_aside(self, entity: str, uid: str, cell: str) -> None:
+        """Note what is told of no record: which lines were handed over for a site, that an item left it."""
+        self.note_seen()
         self.execute(
             INSERT,
             self._chain.tie(
                 who=self._who,
                 reason=self._reason,
                 change=self._change,
-                entity=HANDED,
-                uid=site,
+                entity=entity,
+                uid=uid,
                 before=None,
                 after=cell,
             ),

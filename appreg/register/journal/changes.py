@@ -15,6 +15,7 @@ from appreg.register.journal.bulk_writing import put_batch
 from appreg.register.journal.change_lines import ChangeLines, differences, noted_update
 from appreg.register.journal.doubles import ONCE, refuse_double
 from appreg.register.journal.journal_chain import MERGED, Chain, take_up
+from appreg.register.journal.sealed_lines import HANDED, LEFT
 from appreg.register.journal.uid_source import Entropy, UidSource
 from appreg.register.schema.record_codec import Cell
 from appreg.register.schema.record_kinds import Kind, kind_of
@@ -100,7 +101,11 @@ class Change:
 
     def note_handed(self, site: str, cell: str) -> None:
         """Note which lines were handed over for a site; only for the modules of this room."""
-        self._lines.note_handed(site, cell)
+        self._lines.note_aside(HANDED, site, cell)
+
+    def note_left(self, item: str, cell: str) -> None:
+        """Note that an item is no longer at a site that is handed over; only for the modules of this room."""
+        self._lines.note_aside(LEFT, item, cell)
 
     def note_seen(self) -> None:
         """Note what the other chains hold, where this one has not; only for the modules of this room."""

@@ -30,12 +30,11 @@ def merged_lines(merged: "Merged", other: str) -> Iterator[tuple[str, str]]:
             yield what, ", ".join(f"{count} × {kind}" for kind, count in sorted(counts.items()))
     if merged.people:
         yield "written by", _people(merged.people)
-    for words in merged.failures_kept:
-        yield "still failed", words
+    yield from (("still failed", words) for words in merged.failures_kept)
+    yield from (("left", words) for words in merged.left)
     for named in merged.came_back:
         yield "came back", f"{named}, removed in one place and changed or needed in the other"
-    for words in twice_lines(merged.twice):
-        yield "given twice", words
+    yield from (("given twice", words) for words in twice_lines(merged.twice))
     if merged.alike:
         yield "alike", f"{alike_words(merged.alike)} here twice, the same in everything; they may be taken as one"
     for origin in merged.forked:

@@ -21,6 +21,7 @@ from appreg.register.engine.places import Place
 from appreg.register.history.contests import Contest
 from appreg.register.history.half_filled import half_filled_of
 from appreg.register.journal.doubles import ONCE, given_twice
+from appreg.register.journal.sealed_lines import LEFT
 from appreg.register.lists.merged_items import items_touched
 from appreg.register.opening.copying import copy_whole, draft_in
 from appreg.register.opening.register_file import Register, open_register
@@ -31,6 +32,7 @@ from appreg.tasks.keeping.join_categories import alike_besides
 from appreg.tasks.keeping.keep_copy import keep_copy, same_kept_copy
 from appreg.tasks.keeping.seal_with_passphrase import is_encrypted
 from appreg.tasks.keeping.settle_contests import open_contests
+from appreg.tasks.keeping.tell_left import left_words
 from appreg.tasks.records.next_tags import next_tags
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
 
@@ -73,6 +75,8 @@ class Merged(Struct, frozen=True, kw_only=True):
     """Items that passed in one place while nobody there could know of the failure found in another; it stands."""
     came_back: tuple[str, ...]
     """What was removed in one place and changed or needed in another, as people know it."""
+    left: tuple[str, ...]
+    """Items that the other says have left the site they stand at here, with the day."""
     contests: tuple[Contest, ...]
     """All that are open now."""
     names: dict[str, str]
@@ -196,6 +200,7 @@ def _told(
         gone=_by_kind(union.gone),
         failures_kept=failures_kept,
         came_back=tuple(_named(register, table, uid) for table, uid in dict.fromkeys(union.came_back)),
+        left=tuple(_left(register, sorted(union.lines.touched.get(LEFT, ())))),
         contests=contests,
         names=names_in(register, contests),
         twice=given_twice_in(register),
@@ -204,6 +209,14 @@ def _told(
         half_filled=half_filled,
         kept=kept,
     )
+
+
+def _left(register: Register, items: Sequence[str]) -> Iterator[str]:
+    for uid in items:
+        for item in register.find(Appliance, uid=Uid(uid)):
+            words = left_words(register, item)
+            if words:
+                yield f"{item.tag} {item.name} {words}"
 
 
 def _by_kind(counts: dict[str, int]) -> dict[str, int]:

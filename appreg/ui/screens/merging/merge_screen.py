@@ -33,7 +33,13 @@ class MergeLine(Struct, frozen=True):
     words: str
 
 
-_TONES: Final = {"still failed": Tone.BAD, "contested": Tone.WARN, "given twice": Tone.WARN, "came back": Tone.WARN}
+_TONES: Final = {
+    "still failed": Tone.BAD,
+    "contested": Tone.WARN,
+    "given twice": Tone.WARN,
+    "came back": Tone.WARN,
+    "left": Tone.WARN,
+}
 """Of what is to be looked at, which is listed first, in this order."""
 MERGE_COLUMNS: Final[tuple[FieldColumn[MergeLine], ...]] = (
     FieldColumn(

@@ -104,6 +104,8 @@ class SettleScreen(ListScreen[None]):
         super().__init__()
         self._rows: MemoryRows[OpenLine] = MemoryRows(SETTLE_COLUMNS, (), key=_key)
         self._steps: list[DoneStep] = []
+        self._given_anew: set[Uid] = set()
+        """Changes that are not undone: two records would have one tag again."""
 
     def make_list(self) -> VirtualTable:
         """The open ones."""
@@ -189,11 +191,12 @@ class SettleScreen(ListScreen[None]):
 
         def give(typed: str | None) -> None:
             if typed is not None:
-                self._do_step(
-                    f"{short(twice.called)} is {typed}",
-                    (twice.uid,) if twice.table == "appliance" else (),
-                    lambda: give_anew(self.shell.register, self.shell.who, twice.table, twice.uid, typed),
-                )
+                self._do_step(f"{short(twice.called)} is {typed}", (), lambda: given(typed))
+
+        def given(typed: str) -> Uid:
+            change = give_anew(self.shell.register, self.shell.who, twice.table, twice.uid, typed)
+            self._given_anew.add(change)
+            return change
 
         question = f"{short(twice.called)}: {other}. Its {name} now?"
         self.app.push_screen(PickScreen(question, answers), picked)
@@ -234,6 +237,10 @@ class SettleScreen(ListScreen[None]):
             shell.say("Nothing was settled here since this list was opened, so nothing is left to undo.")
             return
         step = self._steps[-1]
+        if step.change in self._given_anew:
+            self._steps.remove(step)
+            shell.say(f"{step.words}, and stays so: else two would have one again. Change it on its own page or form.")
+            return
 
         def work(progress: Progress) -> int:
             with shell.register.reopen() as own:
