@@ -67,6 +67,8 @@ def _one_reading(text: str, own: Unit, unit: str, decimal: str) -> str:
     try:
         plain = pointed(number, decimal)
     except ValueError:
+        if number and not behind and unit_named(unit) not in {"", own}:
+            return _as_it_stands(f"{stripped} {unit_named(unit)}", own, anew=True)
         return _as_it_stands(text, own)
     if any(each.isdigit() for each in behind.replace("cm2", "").replace("m2", "")):
         return _as_it_stands(text, own)

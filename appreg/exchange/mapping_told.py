@@ -6,9 +6,11 @@ from typing import Final
 
 from msgspec.structs import replace
 
+from appreg.core.records.checks import Check
 from appreg.exchange.column_contents import Contents, columns_of
 from appreg.exchange.column_doubts import has_decimals, lacking, order_left, read_column
-from appreg.exchange.column_mapping import Asks, ColumnMapping, DateOrder, MappedColumn, MappingProblem
+from appreg.exchange.column_mapping import Asks, ColumnMapping, DateOrder, Layout, MappedColumn, MappingProblem
+from appreg.exchange.columns_beside import leakage_constants, with_units_beside
 from appreg.exchange.import_fields import FieldForm
 from appreg.exchange.mapped_rows import heads_of, is_total
 from appreg.exchange.mapping_guess import LOOKED_AT, MOST_COLUMNS
@@ -76,7 +78,9 @@ def with_field(source: Source, mapping: ColumnMapping, position: int, name: str)
             problems = [each for each in problems if each.position != column.position]
         else:
             columns.append(column)
-    return _asking(replace(mapping, columns=tuple(columns)), problems)
+    said = leakage_constants(columns) if name == Check.LEAKAGE else {}
+    constants = {**said, **mapping.constants}
+    return _asking(replace(mapping, columns=_with_units(source, mapping, columns), constants=constants), problems)
 
 
 def with_reading(
@@ -124,6 +128,22 @@ def with_usual(mapping: ColumnMapping, *, date_order: DateOrder | None, decimal:
     return _asking(replace(mapping, date_order=date_order, decimal=decimal), left)
 
 
+def with_answers(mapping: ColumnMapping, *, date_order: DateOrder | None, decimal: str) -> ColumnMapping:
+    """The columns of which an order of days or a mark was asked have this one; None and empty answer nothing."""
+    answers = {*([Asks.DATE_ORDER] if date_order else []), *([Asks.DECIMAL] if decimal else [])}
+    asked = {(each.position, each.asks) for each in mapping.problems if each.asks in answers}
+    columns = tuple(
+        replace(
+            each,
+            date_order=date_order if (each.position, Asks.DATE_ORDER) in asked else each.date_order,
+            decimal=decimal if (each.position, Asks.DECIMAL) in asked else each.decimal,
+        )
+        for each in mapping.columns
+    )
+    left = [each for each in mapping.problems if each.asks not in answers]
+    return _asking(replace(mapping, columns=columns), left)
+
+
 def with_heads(source: Source, mapping: ColumnMapping, *, lines_before: int, head_lines: int) -> ColumnMapping:
     """The heads are on these lines; columns fill what they filled where they stand, and their contents are looked at anew."""
     anew = replace(mapping, lines_before=lines_before, head_lines=head_lines, columns=(), problems=())
@@ -142,6 +162,14 @@ def _body(source: Source, mapping: ColumnMapping) -> tuple[tuple[str, ...], "isl
     told = {tuple(row.cells) for row in above}
     taken = sum(1 for each in mapping.columns if each.field)
     return heads, filter(lambda row: row.cells not in told and not is_total(row, mapping.skip, taken), rows)
+
+
+def _with_units(source: Source, mapping: ColumnMapping, columns: Sequence[MappedColumn]) -> tuple[MappedColumn, ...]:
+    if mapping.layout is not Layout.WIDE:
+        return tuple(columns)
+    rows = [(row.cells, row.exact) for row in first_lines(source, mapping, LOOKED_AT)]
+    contents = columns_of(rows, max((each.position for each in columns), default=0))
+    return tuple(with_units_beside(columns, mapping.fields, dict(enumerate(contents, 1))))
 
 
 def _told_field(

@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from appreg.clock import Instant
+from appreg.tasks.keeping.expect_handed_file import missing_files
 from appreg.tasks.keeping.remember_seals import begin_seals
 
 if TYPE_CHECKING:
@@ -64,6 +65,7 @@ def begin_work(
         *_read_only(register),
         # Before anything is mended: what is seen is what was found.
         *begin_seals(register, environ),
+        *missing_files(register, environ),
         *mend_found(register, _found(register, search)),
         clock_behind(last, now),
         clock_ahead(last, now) if writes else "",

@@ -15,7 +15,7 @@ from appreg.core.records.kept_records import Site
 from appreg.core.values.counted_words import counted
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
-from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
+from appreg.exchange.column_mapping import ColumnMapping, MappedColumn, may_be_on_every_line
 from appreg.exchange.import_fields import ImportField, ImportKind
 from appreg.exchange.mapping_guess import guess_mapping
 from appreg.exchange.mapping_told import cells_of, read_by, with_field
@@ -216,7 +216,8 @@ class ImportMappingScreen(ListScreen[None]):
             if name is not None:
                 self._ask_constant(fields[name])
 
-        self.app.push_screen(PickScreen("What is the same on every line?", self._answers()), picked)
+        answers = [each for each in self._answers() if may_be_on_every_line(fields[each.key])]
+        self.app.push_screen(PickScreen("What is the same on every line?", answers), picked)
 
     def action_pick_site(self) -> None:
         """Ask for the site of lines that name none."""
