@@ -25,6 +25,7 @@ pytest_plugins = (
     "tests.laid_tables",
     "tests.unsynced_disk",
     "tests.ui.quick_pilots",
+    "tests.ui.quick_styles",
 )
 
 _WAITING = 2

@@ -32,17 +32,20 @@ _FEW: Final = 2
 class _Taken:
     """A column that is taken, where it stands now, and the field that it fills; cells that come again are remembered."""
 
-    __slots__ = ("_mapping", "at", "column", "field", "known", "unit_at")
+    __slots__ = ("_mapping", "at", "column", "exactly", "field", "known", "name", "unit_at")
 
     def __init__(self, at: int, column: MappedColumn, field: ImportField, mapping: ColumnMapping) -> None:
         self.at = at
         self.column = column
         self.field = field
+        self.name = field.name
         self.unit_at = at + 1 if column.units_beside else 0
         """Where the unit of a cell stands; 0: nowhere."""
         self._mapping = mapping
-        self.known: dict[tuple[str, bool], str | CellRefused] = {}
-        """What cells came to, by their text and whether the file holds it exactly."""
+        self.known: dict[str, str | CellRefused] = {}
+        """What cells came to, by their text."""
+        self.exactly: dict[str, str | CellRefused] = {}
+        """The same of those that the file holds exactly."""
 
     @property
     def head(self) -> str:
@@ -66,9 +69,10 @@ class _Taken:
             return ""
         found = self._read(unguarded_cell(text) if guarded else text, exact=exact)
         if len(cell) <= LONGEST:
-            if len(self.known) >= _REMEMBERED:
-                self.known.clear()
-            self.known[cell, exact] = found
+            known = self.exactly if exact else self.known
+            if len(known) >= _REMEMBERED:
+                known.clear()
+            known[cell] = found
         return found
 
     def _read(self, text: str, *, exact: bool) -> str | CellRefused:
@@ -116,11 +120,12 @@ def _each(
     told = {tuple(row.cells) for row in head_rows}
     guarded = source.form is SourceForm.CSV
     needed = tuple(_needed(mapping))
+    has_said = heads[-1:] == (SAID,)
     answered = {each.field.name for each in taken if each.field.form is FieldForm.VERDICT}
     # An answer that is empty in its own column was not given.
     constants = {name: text for name, text in mapping.constants.items() if name not in answered}
     for row in rows:
-        if row.cells in told or is_total(row, mapping.skip, len(taken)) or _is_said(row, heads):
+        if row.cells in told or is_total(row, mapping.skip, len(taken)) or (has_said and _is_said(row, heads)):
             if passed_over is not None:
                 passed_over(row)
             continue
@@ -132,11 +137,9 @@ def _each(
             FileProblem(file=source.name, line=row.line, column=each.head, what=why.what, todo=why.todo)
             for each, why in refused.values()
         ]
-        problems += [
-            FileProblem(file=source.name, line=row.line, column=head, what=what, todo=todo)
-            for names, head, what, todo in needed
-            if values.keys().isdisjoint(names) and refused.keys().isdisjoint(names)
-        ]
+        for names, head, what, todo in needed:
+            if values.keys().isdisjoint(names) and refused.keys().isdisjoint(names):
+                problems.append(FileProblem(file=source.name, line=row.line, column=head, what=what, todo=todo))
         yield MappedRow(line=row.line, values=values, problems=tuple(problems))
 
 
@@ -178,7 +181,8 @@ def _taken(source: Source, mapping: ColumnMapping, heads: Sequence[str]) -> tupl
 
 def is_total(row: SourceRow, skip: Sequence[str], taken: int) -> bool:
     """Tell whether a line adds up those above: it begins so, and fills few cells for a table of so many columns taken."""
-    first = next((cell for cell in row.cells if cell and not cell.isspace()), "").strip().casefold()
+    first = row.cells[0].strip() if row.cells else ""
+    first = (first or next((cell.strip() for cell in row.cells if cell and not cell.isspace()), "")).casefold()
     if not first.startswith(tuple(skip)):
         return False
     begins = any(first == word or first.startswith((f"{word} ", f"{word}:")) for word in skip)
@@ -187,8 +191,8 @@ def is_total(row: SourceRow, skip: Sequence[str], taken: int) -> bool:
 
 
 def _is_said(row: SourceRow, heads: Sequence[str]) -> bool:
-    """Tell whether a line is a sentence beside one of our own lists, in a last column of its own."""
-    return heads[-1:] == (SAID,) and len(row.cells) == len(heads) and not any(map(str.strip, row.cells[:-1]))
+    """Tell whether a line is a sentence beside one of our own lists, which has a last column for them."""
+    return len(row.cells) == len(heads) and not any(map(str.strip, row.cells[:-1]))
 
 
 def _read(
@@ -197,25 +201,25 @@ def _read(
     """The values of a line by field, and by field what of it cannot be read."""
     values: dict[str, str] = {}
     refused: dict[str, tuple[_Taken, CellRefused]] = {}
-    cells, width = row.cells, len(row.cells)
+    cells, exactly, width = row.cells, row.exact, len(row.cells)
     for each in taken:
-        cell = cells[each.at] if each.at < width else ""
-        if not cell:
+        at = each.at
+        if at >= width or not (cell := cells[at]):
             continue
-        exact = each.at in row.exact
+        exact = at in exactly
         if each.unit_at and cell.strip():
             told = each.with_unit(cell, cells[each.unit_at] if each.unit_at < width else "")
             if isinstance(told, CellRefused):
-                refused[each.field.name] = (each, told)
+                refused[each.name] = (each, told)
                 continue
             cell = told
-        value = each.known.get((cell, exact))
+        value = (each.exactly if exact else each.known).get(cell)
         if value is None:
             value = each.typed(cell, exact=exact, guarded=guarded)
         if isinstance(value, CellRefused):
-            refused[each.field.name] = (each, value)
+            refused[each.name] = (each, value)
         elif value:
-            values[each.field.name] = value
+            values[each.name] = value
     return values, refused
 
 

@@ -13,7 +13,7 @@ def put_together(
     Only columns that differ wait there, as keys do; what all rows have alike is told once.
     """
     by_column = list(zip(*rows, strict=True))
-    alike = [len(set(cells)) == 1 for cells in by_column]
+    alike = [cells[0] == cells[-1] and cells.count(cells[0]) == len(cells) for cells in by_column]
     differing = [cells for cells, same in zip(by_column, alike, strict=True) if not same]
     names = [f"c{place}" for place in range(len(differing))]
     connection.execute(f"CREATE TEMP TABLE waiting ({', '.join(names)})")

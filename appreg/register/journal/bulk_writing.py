@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Any
 from appreg.core.records.kept_records import Record
 from appreg.errors import InputRefused
 from appreg.register.engine.dialect import derived_cells
-from appreg.register.journal.change_lines import ChangeLines, Noted, differences, noted_update
+from appreg.register.journal.change_lines import ChangeLines, differences, noted_update
 from appreg.register.journal.doubles import ONCE, refuse_doubles
+from appreg.register.journal.journal_chain import Noted
 from appreg.register.schema.alike_rows import AlikeRows
 from appreg.register.schema.record_codec import Cell
 from appreg.register.schema.record_kinds import Kind, kind_of
@@ -93,14 +94,14 @@ class _Form:
             (each.work_out, tuple(map(names.index, each.fields)))
             for each in dialect.derived.get(self.kind.table, {}).values()
         )
-        self._once = tuple((name, names.index(name)) for name in ONCE.get(self.kind.table, ()))
-        self.once: list[dict[str, Cell]] = []
+        self._once = tuple(names.index(name) for name in ONCE.get(self.kind.table, ()))
+        self.once: list[tuple[Cell, ...]] = []
         """The cells that are to be given to one record, of all that have been noted."""
 
     def note_once(self, row: tuple[Cell, ...]) -> None:
         """Note what a row that is written has of what is given once."""
         if self._once:
-            self.once.append({name: row[place] for name, place in self._once})
+            self.once.append(tuple([row[place] for place in self._once]))
 
     def beside(self, row: tuple[Cell, ...]) -> list[str]:
         """What is kept beside the fields of a new row."""

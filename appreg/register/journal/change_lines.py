@@ -7,15 +7,12 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from appreg.core.values.uids import Uid
-from appreg.register.journal.journal_chain import COLUMNS, INSERT, Chain
+from appreg.register.journal.journal_chain import COLUMNS, INSERT, Chain, Noted
 from appreg.register.schema.record_codec import Cell, canonical
 from appreg.register.schema.record_kinds import Kind
 
 if TYPE_CHECKING:
     from appreg.register.engine.engine import Engine
-
-Noted = tuple[str, str | None, str | None]
-"""A row's key with its fields before and after, canonical JSON."""
 
 
 class ChangeLines:
@@ -54,12 +51,24 @@ class ChangeLines:
     def note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
         """Write one line."""
         self.note_seen()
-        self.execute(INSERT, self._tied(kind, (uid, before, after)))
+        self.execute(
+            INSERT,
+            self._chain.tie(
+                who=self._who,
+                reason=self._reason,
+                change=self._change,
+                entity=kind.table,
+                uid=uid,
+                before=before,
+                after=after,
+            ),
+        )
 
     def note_many(self, kind: Kind[Any], noted: Iterable[Noted]) -> None:
         """Write many lines, in their order."""
         self.note_seen()
-        self.engine.put_rows("journal", COLUMNS, [self._tied(kind, one) for one in noted])
+        rows = self._chain.tie_many(noted, who=self._who, reason=self._reason, change=self._change, entity=kind.table)
+        self.engine.put_rows("journal", COLUMNS, rows)
 
     def note_seen(self) -> None:
         """Note first what this chain has seen of the others, where it has not."""
@@ -80,18 +89,6 @@ class ChangeLines:
                 before=None,
                 after=cell,
             ),
-        )
-
-    def _tied(self, kind: Kind[Any], noted: Noted) -> tuple[Cell, ...]:
-        uid, before, after = noted
-        return self._chain.tie(
-            who=self._who,
-            reason=self._reason,
-            change=self._change,
-            entity=kind.table,
-            uid=uid,
-            before=before,
-            after=after,
         )
 
 

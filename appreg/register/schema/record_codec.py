@@ -8,8 +8,9 @@ from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from functools import cache, lru_cache, partial
 from json.encoder import encode_basestring as quoted
-from operator import attrgetter
 from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin
+
+from msgspec.structs import astuple
 
 from appreg.core.values.text import shown
 from appreg.errors import PUT_BACK, InputRefused, RegisterUnusable
@@ -65,7 +66,7 @@ class Codec(Generic[R]):
         self._encoding = tuple((place, encode) for place, encode in enumerate(self.encoders) if encode is not text_cell)
         self._decoding = tuple((place, decode) for place, decode in enumerate(self.decoders) if decode is not None)
         self._canonical_order = tuple((quoted(name) + ":", self.names.index(name)) for name in sorted(self.names[1:]))
-        self.values_of: Final[Callable[[R], tuple[Any, ...]]] = attrgetter(*self.names)
+        self.values_of: Final[Callable[[Any], tuple[Any, ...]]] = astuple
         """The values of a record in the order of the columns."""
         self._types = tuple(_types_of(hint) for hint in hints.values())
         self.cells: Final = dict(zip(self.names, self._types, strict=True))

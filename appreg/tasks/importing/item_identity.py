@@ -4,6 +4,7 @@ from array import array
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cached_property
+from typing import Final
 
 from msgspec import Struct
 
@@ -53,6 +54,9 @@ class Meant(Struct, frozen=True):
     problem: RowProblem | None = None
 
 
+_NEW: Final = Meant()
+
+
 class ItemIdentity:
     """Tells the items of many rows, some thousand at a time; what earlier rows of the file meant is remembered."""
 
@@ -69,26 +73,31 @@ class ItemIdentity:
     def look(self, rows: Sequence[Marks]) -> None:
         """Look up what the rows name; call it before meant() is asked of them."""
         self._by_tag = items_tagged(self._register, {row.tag for row in rows if row.tag})
+        self._by_serial = self._serials_of(rows) if self._kept else {}
+
+    def _serials_of(self, rows: Sequence[Marks]) -> dict[str, list[Appliance]]:
+        """The items with the serial numbers of the rows whose tags none bears."""
         untold = {small_ascii(row.serial) for row in rows if row.serial and small_ascii(row.tag) not in self._by_tag}
         known = [serial for serial in untold if _holds(self._kept, hash(serial))]
         found: dict[str, list[Appliance]] = {}
         for item in items_with_serials(self._register, known):
             found.setdefault(small_ascii(item.serial), []).append(item)
-        self._by_serial = found
+        return found
 
     def meant(self, row: Marks, site: Site) -> Meant:
         """The item that a row means at a site."""
         twice = self._seen_before(row)
         if twice is not None:
             return Meant(problem=twice)
-        item = self._by_tag.get(small_ascii(row.tag)) if row.tag else None
+        item = self._by_tag.get(small_ascii(row.tag)) if row.tag and self._by_tag else None
         if item is not None:
             return self._once(_of_tag(item, row, site), row)
-        alike = [each for each in self._by_serial.get(small_ascii(row.serial), ()) if _of_make(each, row)]
+        found = self._by_serial.get(small_ascii(row.serial), ()) if self._by_serial else ()
+        alike = [each for each in found if _of_make(each, row)]
         if row.tag:
             return self._untagged_here(row, alike)
         if not alike:
-            return Meant()
+            return _NEW
         here = [each for each in alike if each.site == site.uid]
         if len(alike) == 1 and here and row.make and here[0].make:
             return self._once(Meant(item=here[0]), row)
@@ -144,7 +153,7 @@ class ItemIdentity:
                     "write the tag that it bears now",
                 )
             )
-        return Meant()
+        return _NEW
 
     @cached_property
     def _given_up(self) -> Collection[str]:

@@ -26,11 +26,14 @@ class LinesSeen:
 
     def first(self, named: Hashable, line: int) -> int:
         """The line in which it was named first: this one, from 1 on, where it was not named before."""
-        mark = hash(named)
-        place = self._place(mark)
-        if self._lines[place]:
-            return self._lines[place]
-        self._marks[place], self._lines[place] = mark, line
+        mark, marks, lines = hash(named), self._marks, self._lines
+        last = self._places - 1
+        place = mark & last
+        while found := lines[place]:
+            if marks[place] == mark:
+                return found
+            place = place + 1 & last
+        marks[place], lines[place] = mark, line
         self._taken += 1
         if self._taken * _FILLED > self._places:
             self._widen()
@@ -45,11 +48,14 @@ class LinesSeen:
         return place
 
     def _widen(self) -> None:
-        marks, lines = self._marks, self._lines
+        before = zip(self._marks, self._lines, strict=True)
         self._places *= 2
-        self._marks = array("q", bytes(_WORD * self._places))
-        self._lines = array("q", bytes(_WORD * self._places))
-        for mark, line in zip(marks, lines, strict=True):
+        self._marks = marks = array("q", bytes(_WORD * self._places))
+        self._lines = lines = array("q", bytes(_WORD * self._places))
+        last = self._places - 1
+        for mark, line in before:
             if line:
-                place = self._place(mark)
-                self._marks[place], self._lines[place] = mark, line
+                place = mark & last
+                while lines[place]:
+                    place = place + 1 & last
+                marks[place], lines[place] = mark, line

@@ -1,0 +1,147 @@
+"""What a style sheet says of a widget, worked out once for all that stand in the same place of the same screens.
+
+Textual asks every rule that names the widget's kind, name or classes about each of its ancestors whenever anything changes.
+Which rules can hold there follows from kinds, names and classes, and is kept; only what depends on the moment (the keyboard,
+the mouse, which child it is) is asked each time. What holds then is kept as Textual worked it out the first time.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import Any, Final
+
+import pytest
+from textual.css.match import _check_selectors
+from textual.css.model import RuleSet, Selector
+from textual.css.styles import RulesMap
+from textual.css.stylesheet import Stylesheet
+from textual.dom import DOMNode
+from textual.widget import Widget
+
+AS_TEXTUAL: Final = Stylesheet.apply
+_REPLACE: Final = Stylesheet.replace_rules
+FLAGS: Final = ("_has_hover_style", "_has_focus_within", "_has_order_style", "_has_odd_or_even")
+"""What Textual notes beside the styles: of which moments the rules ask."""
+_MOST: Final = 20_000
+"""Places kept until all are forgotten."""
+
+
+class _Place:
+    """A kind of widget with a name and classes, below such ancestors, and the rules that name it."""
+
+    def __init__(self, rules: Sequence[RuleSet], path: list[DOMNode]) -> None:
+        self._asked = [
+            each.selectors
+            for rule in rules
+            for each in rule.selector_set
+            if any(selector.pseudo_classes for selector in each.selectors)
+            and _check_selectors([*map(_at_any_moment, each.selectors)], path)
+        ]
+        self.known: dict[tuple[bool, ...], tuple[RulesMap | None, list[Any]]] = {}
+
+    def moment(self, path: list[DOMNode]) -> tuple[bool, ...]:
+        """Which of those that depend on the moment hold now."""
+        return tuple([_check_selectors(each, path) for each in self._asked])
+
+
+def _at_any_moment(selector: Selector) -> Selector:
+    return Selector(selector.name, selector.combinator, selector.type, advance=selector.advance)
+
+
+class QuickStyles:
+    """Stands in for `Stylesheet.apply`, for all apps of a process."""
+
+    def __init__(self) -> None:
+        self._kinds: dict[tuple[Any, ...], int] = {}
+        self._rules: dict[tuple[int, ...], tuple[int, list[RuleSet]]] = {}
+        self._places: dict[tuple[int, ...], _Place] = {}
+        self.found = 0
+        """How often nothing had to be worked out."""
+
+    def apply(self, sheet: Stylesheet, node: DOMNode, *, animate: bool = False) -> None:
+        """Give a widget what the style sheet says of it."""
+        path = node.css_path_nodes
+        place = self._place(sheet, path)
+        moment = place.moment(path)
+        known = place.known.get(moment)
+        if known is None:
+            rules = _worked_out(sheet, node, animate=animate)
+            place.known[moment] = rules, [getattr(node, flag) for flag in FLAGS]
+            return
+        self.found += 1
+        rules, flags = known
+        for flag, noted in zip(FLAGS, flags, strict=True):
+            setattr(node, flag, noted)
+        if rules is not None:
+            sheet.replace_rules(node, rules, animate=animate)
+        sheet._process_component_classes(node)
+
+    def _place(self, sheet: Stylesheet, path: list[DOMNode]) -> _Place:
+        kinds = [self._kind((each.__class__, each._id, frozenset(each._classes))) for each in path]
+        number, rules = self._naming(sheet, kinds[-1], path[-1])
+        key = (number, *kinds)
+        place = self._places.get(key)
+        if place is None:
+            if len(self._places) >= _MOST:
+                self._places.clear()
+            place = self._places[key] = _Place(rules, path)
+        return place
+
+    def _kind(self, kind: tuple[Any, ...]) -> int:
+        return self._kinds.setdefault(kind, len(self._kinds))
+
+    def _naming(self, sheet: Stylesheet, kind: int, node: DOMNode) -> tuple[int, list[RuleSet]]:
+        """The rules of a sheet that name a kind, and their number: the same rules have the same in every app."""
+        every = sheet.rules
+        of, naming = vars(sheet).get("_naming", (None, {}))
+        if of is not every:
+            naming = {}
+            vars(sheet)["_naming"] = every, naming
+        if kind not in naming:
+            named = {
+                id(rule) for name in sheet.rules_map.keys() & node._selector_names for rule in sheet.rules_map[name]
+            }
+            rules = [rule for rule in every if id(rule) in named]
+            naming[kind] = self._rules.setdefault(tuple(map(id, rules)), (len(self._rules), rules))
+        numbered: tuple[int, list[RuleSet]] = naming[kind]
+        return numbered
+
+
+def _worked_out(sheet: Stylesheet, node: DOMNode, *, animate: bool) -> RulesMap | None:
+    """What Textual itself gives the widget."""
+    heard: list[RulesMap] = []
+    before = sheet.replace_rules
+
+    def replace_and_hear(of: DOMNode, rules: RulesMap, animate: bool = False) -> None:
+        if of is node:
+            heard.append(rules)
+        before(of, rules, animate=animate)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sheet, "replace_rules", replace_and_hear)
+        AS_TEXTUAL(sheet, node, animate=animate)
+    return heard[0] if heard else None
+
+
+def replace_changed(node: DOMNode, rules: RulesMap, animate: bool = False) -> None:
+    """Set nothing where all of it is set already; bars that are there are drawn again all the same."""
+    if animate or node.styles.base._rules != rules or _has_bars(node):
+        _REPLACE(node, rules, animate=animate)
+    else:
+        node.notify_style_update()
+
+
+def _has_bars(node: DOMNode) -> bool:
+    return isinstance(node, Widget) and (node.show_vertical_scrollbar or node.show_horizontal_scrollbar)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _styles_worked_out_once() -> Iterator[None]:
+    """In every app of this process."""
+    quick = QuickStyles()
+
+    def apply(sheet: Stylesheet, node: DOMNode, *, animate: bool = False, cache: Any = None) -> None:  # noqa: ARG001
+        quick.apply(sheet, node, animate=animate)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "apply", apply)
+        patch.setattr(Stylesheet, "replace_rules", staticmethod(replace_changed))
+        yield

@@ -1,0 +1,54 @@
+"""What style sheets say, worked out once, is what Textual works out each time."""
+
+from typing import Any
+
+import pytest
+from textual.css.stylesheet import Stylesheet
+from textual.dom import DOMNode
+
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.keep_settings import Settings
+from tests.ui.list_register import app_on
+from tests.ui.quick_keys import press, rest
+from tests.ui.quick_styles import AS_TEXTUAL, FLAGS, QuickStyles
+
+KEYS = (
+    "down",
+    "enter",
+    "down",
+    "space",
+    "tab",
+    "f2",
+    "escape",
+    "f1",
+    "escape",
+    "n",
+    "tab",
+    "escape",
+    "f4",
+    "f5",
+    "ctrl+p",
+)
+
+
+async def test_each_widget_gets_what_textual_gives_it(
+    built_register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quick, compared = QuickStyles(), 0
+
+    def apply_both(sheet: Stylesheet, node: DOMNode, *, animate: bool = False, cache: Any = None) -> None:
+        nonlocal compared
+        quick.apply(sheet, node, animate=animate)
+        quickly = {**node.styles.base._rules}, [getattr(node, flag) for flag in FLAGS]
+        AS_TEXTUAL(sheet, node, animate=animate, cache=cache)
+        assert quickly == (node.styles.base._rules, [getattr(node, flag) for flag in FLAGS]), node
+        compared += 1
+
+    monkeypatch.setattr(Stylesheet, "apply", apply_both)
+    app = app_on(built_register)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await press(pilot, *KEYS)
+        app.change_settings(Settings(theme="light"))
+        await rest(pilot)
+    assert compared > 1000
+    assert quick.found > compared / 2
