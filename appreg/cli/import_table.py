@@ -255,6 +255,8 @@ def _tell(
         if names:
             first = ", ".join(names[:_TOLD]) + (" …" if len(names) > _TOLD else "")
             console.line(f"New {kind if len(names) == 1 else f'{kind}s'}: {first}")
+    if plan.passed_over:
+        console.line(f"Taken for sums or heads, not for rows: {_lines(plan)}.")
     states = ", ".join(f"{count} {state}" for state, count in plan.counts.items() if count)
     console.line(f"{counted(plan.total, 'row')}: {states or 'none'}.")
     if args.problems_to:
@@ -265,6 +267,10 @@ def _tell(
         console.line("Nothing was changed: the register says all of it already.")
     else:
         console.line(f"Imported: {counted(plan.taken, 'row')}." + (f" Kept before: {done.copy}" if done.copy else ""))
+
+
+def _lines(plan: "ImportPlan") -> str:
+    return f"line{'s' if len(plan.passed_over) > 1 else ''} {', '.join(map(str, plan.passed_over))}"
 
 
 def _tell_mapping(console: Console, plan: "ImportPlan", offered: "OfferedMapping") -> None:
@@ -309,6 +315,7 @@ def _answer(plan: "ImportPlan", offered: "OfferedMapping", done: "TakenIn | None
             "in_conflict": plan.counts[RowState.CONFLICT],
             "unreadable": plan.counts[RowState.UNREADABLE],
         },
+        "passed_over": list(plan.passed_over),
         "made": {kind: list(names) for kind, names in plan.made.items()},
         "rows": [_row(row) for row in plan.rows],
         "applied": done is not None,

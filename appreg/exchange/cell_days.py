@@ -44,7 +44,7 @@ def day_of(text: str, order: DateOrder | None) -> date:
         found = _in_words(typed) or _in_figures(typed, order)
     except ValueError:
         found = None
-    if found is None and _COUNTED.fullmatch(typed):
+    if found is None and may_be_counted(text):
         raise CellRefused(
             f"{quoted(text)} may be a day as spreadsheets count them",
             "format the column as dates there, and save it anew",
@@ -54,6 +54,11 @@ def day_of(text: str, order: DateOrder | None) -> date:
             f"{quoted(text)} is not a day", "write it as 2026-11-24, or say in which order its parts stand"
         )
     return found
+
+
+def may_be_counted(text: str) -> bool:
+    """Tell whether a figure may be a day as spreadsheets count them."""
+    return _COUNTED.fullmatch(text.strip()[:_LONGEST]) is not None
 
 
 def orders_of(text: str) -> frozenset[DateOrder]:

@@ -116,9 +116,15 @@ def word_meant(field: ImportField, text: str) -> str | None:
     return own.get(word) or _CHOICE_WORDS.get(frozenset(field.choices), {}).get(word)
 
 
-def is_verdict(text: str) -> bool:
-    """Tell whether a word says that something passed or failed."""
-    return plain(text) in _VERDICT_WORDS
+def verdict_meant(text: str) -> str | None:
+    """Ok or bad, where a word says that something passed or failed; None where it says neither."""
+    return _VERDICT_WORDS.get(plain(text))
+
+
+def says_pass_or_fail(text: str) -> bool:
+    """Tell whether a word says that something passed or failed, and not only yes or no."""
+    word = plain(text)
+    return word in _VERDICT_WORDS and word not in _FLAG_WORDS
 
 
 def choices_told(field: ImportField) -> str:

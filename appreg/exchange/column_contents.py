@@ -6,11 +6,11 @@ from functools import cached_property
 from typing import Final
 
 from appreg.core.values.readings import Unit
-from appreg.exchange.cell_days import day_of, orders_of, says_its_order
+from appreg.exchange.cell_days import day_of, may_be_counted, orders_of, says_its_order
 from appreg.exchange.cell_figures import figure_of, reading_of
 from appreg.exchange.cell_refused import CellRefused
 from appreg.exchange.cell_units import fits, unit_named
-from appreg.exchange.cell_words import word_meant
+from appreg.exchange.cell_words import says_pass_or_fail, verdict_meant, word_meant
 from appreg.exchange.column_mapping import BLANKS, OVER_RANGE, DateOrder
 from appreg.exchange.import_fields import FieldForm, ImportField
 from appreg.exchange.long_rows import check_named
@@ -43,6 +43,16 @@ class Contents:
     def texts(self) -> list[str]:
         """The cells that say something."""
         return [cell for cell, _ in self._told]
+
+    @property
+    def all_pass_or_fail(self) -> bool:
+        """Tell whether every cell says that something passed or failed, and no more than that."""
+        return bool(self._told) and all(map(says_pass_or_fail, self.texts))
+
+    @property
+    def all_pass(self) -> bool:
+        """Tell whether every cell says that something passed, and no more."""
+        return all(verdict_meant(cell) == "ok" for cell in self.texts)
 
     def fit(self, field: ImportField, unit: str) -> float:
         """The share of cells that a field takes, those without a unit in that of the head; 1 where there are none."""
@@ -126,7 +136,7 @@ def _may_be_thousands(found: re.Match[str]) -> bool:
 
 def _takes(field: ImportField, cell: str, unit: str) -> bool:
     if field.form is FieldForm.DAY:
-        return bool(orders_of(cell))
+        return bool(orders_of(cell)) or may_be_counted(cell)
     if field.form in {FieldForm.CHOICE, FieldForm.FLAG, FieldForm.VERDICT}:
         return word_meant(field, cell) is not None
     if field.form is FieldForm.READING:

@@ -121,6 +121,6 @@ def _order(
     if len(orders) == 1 and orders <= own:
         return next(iter(orders))
     first = " or ".join(word for order, word in _FIRST.items() if order in own)
-    what = f"of its {counted(len(contents.unsure_days), 'day')} each may have {first} first"
+    what = f"its {counted(len(contents.unsure_days), 'day')} may have {first} first"
     problems.append(_problem(column, Asks.DATE_ORDER, what, "say in which order they stand"))
     return None

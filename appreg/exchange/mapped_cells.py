@@ -12,7 +12,7 @@ from appreg.core.values.text import clean
 from appreg.exchange.cell_days import day_of
 from appreg.exchange.cell_figures import OVER, figure_of, reading_of
 from appreg.exchange.cell_refused import CellRefused, quoted
-from appreg.exchange.cell_words import choices_told, is_verdict, word_meant
+from appreg.exchange.cell_words import choices_told, verdict_meant, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.import_fields import FieldForm, ImportField
 
@@ -57,7 +57,7 @@ def _translated(column: MappedColumn, word: str) -> str | None:
 
 def _refuse_made_up(text: str, word: str, meant: str, field: ImportField, mapping: ColumnMapping) -> str:
     """What a word was told to stand for; raises CellRefused where that makes a reading of none."""
-    says_none = word in mapping.blanks or is_verdict(text)
+    says_none = word in mapping.blanks or verdict_meant(text) is not None
     if field.form is FieldForm.READING and says_none and any(map(str.isdigit, meant)):
         raise CellRefused(f"{quoted(text)} is no reading", "leave out of the mapping what it stands for")
     return meant

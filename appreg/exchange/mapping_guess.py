@@ -16,14 +16,13 @@ from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by
 from appreg.exchange.mapped_rows import heads_of, is_total
 from appreg.exchange.source_file import Source
 from appreg.exchange.source_rows import SourceRow
+from appreg.exchange.untaken_columns import LEAST_FIT, asked_of_untaken
 
 LOOKED_AT: Final = 2000
 """Rows that are looked at."""
 MOST_COLUMNS: Final = 200
 _HEADS_WITHIN: Final = 12
 """Rows among which the heads are looked for."""
-_LEAST_FIT: Final = 0.6
-"""The share of cells that a field must take."""
 _MAY_BE_CHANCE: Final = 2
 """With more columns than these, one alone that names a field may be a word in a text that is no table."""
 _CHECKS: Final = frozenset(map(str, Check))
@@ -57,8 +56,8 @@ class _Guess(Struct, frozen=True, kw_only=True):
     heads: _Heads
     contents: list[Contents]
     matches: dict[int, _Match]
-    passed_by: tuple[_Match, ...]
-    """Columns that seem to be a check and are not taken for one, because another is or may be."""
+    asked: tuple[MappingProblem, ...]
+    """What must be said of columns that are not taken."""
 
     @property
     def weight(self) -> float:
@@ -121,8 +120,9 @@ def _guess(rows: Sequence[SourceRow], kind: ImportKind, layout: Layout) -> _Gues
     likely = list(_matches(heads.texts, contents, fields, kind, one_test=one_test))
     matches = _assigned(likely, heads.texts)
     _by_cells_alone(matches, heads.texts, contents, fields)
-    passed_by = tuple(_passed_by(likely, matches, contents))
-    return _Guess(kind=kind, layout=layout, heads=heads, contents=contents, matches=matches, passed_by=passed_by)
+    taken = {at: each.field.name for at, each in matches.items()}
+    asked = asked_of_untaken(heads.texts, contents, taken, fields) if kind is ImportKind.RESULTS else ()
+    return _Guess(kind=kind, layout=layout, heads=heads, contents=contents, matches=matches, asked=tuple(asked))
 
 
 def _find_heads(rows: Sequence[SourceRow], kind: ImportKind, *, one_test: bool) -> _Heads:
@@ -182,7 +182,7 @@ def _matches(
             if name not in fields:
                 continue
             fit = contents[at].fit(fields[name], head_of(text).unit)
-            if fit >= _LEAST_FIT:
+            if fit >= LEAST_FIT:
                 sure = "is a name of" if score >= SURE else "may mean"
                 cells = "" if contents[at].is_empty else ", and its cells fit"
                 reason = f"its head {sure} “{fields[name].words}”{cells}"
@@ -209,18 +209,6 @@ def _assigned(matches: list[_Match], texts: Sequence[str]) -> dict[int, _Match]:
     return found
 
 
-def _passed_by(
-    matches: Sequence[_Match], taken: Mapping[int, _Match], contents: Sequence[Contents]
-) -> Iterator[_Match]:
-    """Columns of a check that another is taken for, or that two have the same head of: of two readings the worse counts."""
-    best: dict[int, _Match] = {}
-    for match in sorted(matches, key=lambda each: -each.score):
-        best.setdefault(match.at, match)
-    for at, match in sorted(best.items()):
-        if at not in taken and match.field.name in _CHECKS and match.score >= LIKELY and not contents[at].is_empty:
-            yield match
-
-
 def _by_cells_alone(
     matches: dict[int, _Match], texts: Sequence[str], contents: Sequence[Contents], fields: Mapping[str, ImportField]
 ) -> None:
@@ -230,7 +218,7 @@ def _by_cells_alone(
     for at in list(free):
         head = head_of(texts[at])
         name = "" if head.words else str(_BY_UNIT.get(head.unit, ""))
-        if name in fields and name not in names and contents[at].fit(fields[name], head.unit) >= _LEAST_FIT:
+        if name in fields and name not in names and contents[at].fit(fields[name], head.unit) >= LEAST_FIT:
             matches[at] = _Match(at=at, field=fields[name], score=LIKELY, reason=f"its unit is {head.unit}")
             names.add(name)
             free.remove(at)
@@ -263,15 +251,7 @@ def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
     elif not told and len(guess.matches) == 1 and len(guess.heads.texts) > _MAY_BE_CHANCE:
         what = "only one column names a field, so it may be no table at all"
         problems.append(MappingProblem(column="", what=what, todo="check the file, or say what its rows are"))
-    problems += [
-        MappingProblem(
-            column=guess.heads.texts[each.at],
-            position=each.at + 1,
-            what=f"is not the only column that may be {each.field.words}",
-            todo="say which of them it is, or that this one is not taken",
-        )
-        for each in guess.passed_by
-    ]
+    problems += guess.asked
     problems += lacking(guess.kind, guess.layout, guess.names)
     return ColumnMapping(
         kind=guess.kind,

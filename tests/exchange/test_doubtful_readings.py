@@ -215,3 +215,51 @@ def test_a_day_as_spreadsheets_count_them_is_told_as_one(tmp_path: Path) -> None
     source = source_of(tmp_path, "Tag,Date", "A1,45720", "A2,2025-04-03")
     told = with_field(source, guessed(source), 2, "date")
     assert "“45720” may be a day as spreadsheets count them" in next(mapped_rows(source, told)).problems[0].sentence
+
+
+def test_a_check_of_which_most_cells_cannot_be_read_is_asked_about_unless_all_of_them_pass(tmp_path: Path) -> None:
+    heads = "Tag,Date,Visual,Earth (ohm),Insulation"
+    odd = source_of(
+        tmp_path, heads, "A1,2025-04-03,ok,-0.01,pass", "A2,2025-04-03,ok,fail,pass", "A3,2025-04-03,ok,OL,pass"
+    )
+    assert asked(guessed(odd)) == [(4, Asks.FIELD)]
+    assert "most of its cells cannot be read" in guessed(odd).problems[0].sentence
+
+
+def test_the_name_of_a_test_may_say_at_what_it_was_made(tmp_path: Path) -> None:
+    lines = [f"A1,2025-04-03,{test},{value}" for test, value in (
+        ("Earth Bond 25A", "85 mOhm"), ("Insulation 500V", "500 kOhm"), ("Touch current", "0.1"), ("RCD 1x", "28"),
+    )]  # fmt: skip
+    mapping = guess_mapping(source_of(tmp_path, "Tag,Date,Test,Value", *lines))
+    assert mapping.layout is Layout.LONG
+    (row,) = mapped_rows(source_of(tmp_path, "Tag,Date,Test,Value", *lines), mapping)
+    assert row.problems == ()
+    assert [row.values[each] for each in ("earth-continuity", "insulation", "leakage", "rcd-1x")] == [
+        "0.085",
+        "0.500",
+        "0.1",
+        "28",
+    ]
+
+
+def test_a_name_that_may_be_two_checks_is_none(tmp_path: Path) -> None:
+    tests = ("Leakage and insulation,0.1", "IR,200", "Visual,ok")
+    source = source_of(tmp_path, "Tag,Date,Test,Value", *(f"A1,2025-04-03,{each}" for each in tests))
+    (row,) = mapped_rows(source, guess_mapping(source, ImportKind.RESULTS, Layout.LONG))
+    assert "is no check that is known" in row.problems[0].sentence
+
+
+@pytest.mark.parametrize("head", ["", "Bench", "QA"])
+def test_a_column_of_passes_and_fails_is_not_passed_over(head: str, tmp_path: Path) -> None:
+    source = source_of(tmp_path, f"Tag,Date,Earth,{head}", "A1,2025-04-03,0.05,Pass", "A2,2025-04-03,0.05,FAIL")
+    assert asked(guessed(source)) == [(4, Asks.FIELD)]
+    beside = source_of(tmp_path, f"Tag,Date,Earth,{head},Outcome", "A1,2025-04-03,0.05,Pass,Pass")
+    assert asked(guessed(beside)) == []
+
+
+def test_a_test_without_a_unit_where_others_have_one_is_not_read(tmp_path: Path) -> None:
+    tests = ("Visual,,,Pass", "IR,200,,Pass", "Leakage,0.1,mA,Fail")
+    source = source_of(tmp_path, "Tag,Date,Test,Value,Unit,Status", *(f"A1,2025-04-03,{each}" for each in tests))
+    (row,) = mapped_rows(source, guess_mapping(source, ImportKind.RESULTS))
+    assert [each.what for each in row.problems] == ["“200” of insulation has no unit beside it"]
+    assert row.values["outcome"] == "fail"

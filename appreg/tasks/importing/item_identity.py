@@ -28,6 +28,7 @@ _AHEAD = 500
 """Automatic tags that are looked up at once."""
 _GIVEN = -1
 """Stands for the line of a tag that was given."""
+_MOST_ZEROS = 6
 _MOST_NAMED = 3
 """Candidates that a sentence names."""
 
@@ -65,14 +66,16 @@ class ItemIdentity:
         self._register = register
         self._give_tags = give_tags
         self._tags, self._serials, self._meant = LinesSeen(), LinesSeen(), LinesSeen()
-        self._by_tag: Mapping[str, Appliance] = {}
+        self._by_tag: Mapping[str, Sequence[Appliance]] = {}
         self._by_serial: Mapping[str, Sequence[Appliance]] = {}
         self._kept = _hashed(serials_kept(register))
         self._givers: dict[Uid, _TagGiver] = {}
 
     def look(self, rows: Sequence[Marks]) -> None:
         """Look up what the rows name; call it before meant() is asked of them."""
-        self._by_tag = items_tagged(self._register, {row.tag for row in rows if row.tag})
+        tags = {row.tag for row in rows if row.tag}
+        tags |= {other for tag in tags if tag.isdigit() for other in _other_zeros(tag)}
+        self._by_tag = items_tagged(self._register, tags)
         self._by_serial = self._serials_of(rows) if self._kept else {}
 
     def _serials_of(self, rows: Sequence[Marks]) -> dict[str, list[Appliance]]:
@@ -89,9 +92,9 @@ class ItemIdentity:
         twice = self._seen_before(row)
         if twice is not None:
             return Meant(problem=twice)
-        item = self._by_tag.get(small_ascii(row.tag)) if row.tag and self._by_tag else None
-        if item is not None:
-            return self._once(_of_tag(item, row, site), row)
+        borne = self._by_tag.get(small_ascii(row.tag), ()) if row.tag and self._by_tag else ()
+        if borne:
+            return self._once(_of_tag(borne, row, site), row)
         found = self._by_serial.get(small_ascii(row.serial), ()) if self._by_serial else ()
         alike = [each for each in found if _of_make(each, row)]
         if row.tag:
@@ -145,6 +148,10 @@ class ItemIdentity:
         """A tag that no item bears: a new item, unless it has been another's, or its serial number is known."""
         if alike:
             return Meant(problem=_unsure("serial", f"“{row.serial}” is on", alike, "write the tag that it bears here"))
+        if row.tag.isdigit():
+            like = [item for tag in _other_zeros(row.tag) for item in self._by_tag.get(tag, ())]
+            if like:
+                return Meant(problem=_unsure("tag", f"{row.tag} may be", like, "write the tag with the zeros it bears"))
         if row.tag in self._given_up:
             return Meant(
                 problem=RowProblem(
@@ -197,7 +204,17 @@ class _TagGiver:
         self._ahead = [tag for tag in reversed(tags) if tag not in taken and tag not in self._given_up]
 
 
-def _of_tag(item: Appliance, row: Marks, site: Site) -> Meant:
+def _other_zeros(tag: str) -> tuple[str, ...]:
+    """The tags that a figure may have been before a spreadsheet took zeros in front of it away, or was written with more."""
+    bare = tag.lstrip("0")
+    return tuple(each for zeros in range(_MOST_ZEROS) if (each := "0" * zeros + bare) != tag and each)
+
+
+def _of_tag(borne: Sequence[Appliance], row: Marks, site: Site) -> Meant:
+    here = [each for each in borne if each.site == site.uid] or borne
+    if len(here) > 1:
+        return Meant(problem=_unsure("tag", f"{row.tag} is on", here, "give one of them another tag first"))
+    item = here[0]
     if item.site != site.uid:
         return Meant(
             problem=RowProblem(

@@ -13,6 +13,7 @@ from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.mapped_rows import mapped_rows
 from appreg.exchange.source_file import Source, SourceForm
+from appreg.exchange.source_rows import SourceRow
 from appreg.progress import Progress, shared, tell
 from appreg.register.opening.register_file import Register
 from appreg.tasks.importing.plan_items import ItemPlanner
@@ -27,6 +28,8 @@ _AT_ONCE: Final = 2000
 """Rows that are read before the register is asked about them."""
 _READ: Final = 10
 """Hundredths of the work that are done once results are read and stand item by item."""
+_PASSED_OVER: Final = 40
+"""Lines that are told of those passed over."""
 _STOPPED: Final = "Stopped after {} of the list; nothing was changed."
 
 
@@ -105,7 +108,7 @@ def outcomes(
     Those that need a tag that no row names come last.
     """
     waiting: list[MappedRow] = []
-    every = mapped_rows(order.source, order.mapping)
+    every = mapped_rows(order.source, order.mapping, tally.pass_over)
     # A workbook does not say how many rows it has before all were read.
     lines = order.source.content.count(b"\n") if order.source.form is SourceForm.CSV else 0
     if order.mapping.kind is ImportKind.RESULTS:
@@ -136,6 +139,7 @@ class Tally:
         self._shown: list[PlannedRow] = []
         self._troubled: list[PlannedRow] = []
         self._remarks = 0
+        self._passed_over: list[int] = []
 
     @property
     def seen(self) -> int:
@@ -155,6 +159,11 @@ class Tally:
                 self._troubled.append(told_row(self._order.mapping, row, self._planner.words))
             yield row
 
+    def pass_over(self, row: SourceRow) -> None:
+        """Remember the first lines that are taken for no rows."""
+        if len(self._passed_over) < _PASSED_OVER:
+            self._passed_over.append(row.line)
+
     def plan(self) -> ImportPlan:
         """What all rows came to."""
         return ImportPlan(
@@ -164,6 +173,7 @@ class Tally:
             rows=tuple(sorted([*self._shown, *self._troubled], key=lambda row: row.line)),
             made=self._planner.made,
             remarks=self._remarks,
+            passed_over=tuple(self._passed_over),
         )
 
 

@@ -97,7 +97,7 @@ class ResultPlanner:
         self._rules = RuleFinder(register)
         self._judge = Judge()
         self._kinds: dict[object, tuple[ItemFacts, str]] = {}
-        self._tagged: Mapping[str, Appliance] = {}
+        self._tagged: Mapping[str, Sequence[Appliance]] = {}
         self._serials: dict[str, list[Appliance]] = {}
         self._pasts: dict[Uid, ItemPast] = {}
         self._current: tuple[ItemPast, ItemRules] | None = None
@@ -138,7 +138,7 @@ class ResultPlanner:
         self._serials = {}
         for item in items_with_serials(self._register, serials) if serials else ():
             self._serials.setdefault(small_ascii(item.serial), []).append(item)
-        meant = {item.uid: item for item in self._tagged.values()}
+        meant = {item.uid: item for every in self._tagged.values() for item in every}
         meant |= {item.uid: item for every in self._serials.values() for item in every}
         self._pasts = item_pasts(self._register, list(meant.values()))
 
@@ -156,17 +156,21 @@ class ResultPlanner:
         named = row.values.get("site", "")
         site = self._places.site(named) if named else self._site
         tag = row.values.get("tag", "")
-        if tag:
-            item = self._tagged.get(small_ascii(tag))
-            if item is None:
-                raise _Refused("tag", f"no item here bears {tag[:60]}", "add or import the item, or correct the tag")
-        else:
-            item = self._of_serial(row, site)
+        item = self._of_tag(tag, site) if tag else self._of_serial(row, site)
         if site is not None and item.site != site.uid:
             raise _Refused(
                 "tag", f"{item.tag} is an item of another site", "move it here, or correct the tag or the site"
             )
         return item
+
+    def _of_tag(self, tag: str, site: Site | None) -> Appliance:
+        borne = self._tagged.get(small_ascii(tag), ())
+        if not borne:
+            raise _Refused("tag", f"no item here bears {tag[:60]}", "add or import the item, or correct the tag")
+        here = [each for each in borne if site is None or each.site == site.uid] or borne
+        if len(here) > 1:
+            raise _Refused("tag", f"{len(here)} items bear {tag[:60]}", "give one of them another tag first")
+        return here[0]
 
     def _of_serial(self, row: MappedRow, site: Site | None) -> Appliance:
         serial, make = row.values.get("serial", ""), row.values.get("make", "").casefold()
