@@ -5,7 +5,7 @@ import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from itertools import count
 from pathlib import Path
 from typing import Final
@@ -56,8 +56,10 @@ def pytest_configure(config: pytest.Config) -> None:
 
 _NUMBERS: Final = count()
 _HERE: Final = Path(__file__).parent
-_MORE_OBJECTS: Final = 20_000
+_MORE_OBJECTS: Final = 200_000
 """So many more than before let Python search for garbage: every app leaves thousands that are no garbage yet."""
+_LEFT_OVER: Final = 30_000
+"""So many let it search between two tests, where hardly anything of the one before is no garbage."""
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -98,3 +100,12 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(_MORE_OBJECTS, 20, 20)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol() -> Generator[None, object, object]:
+    """Give back what a test has left when it is done with: each search in the midst of one looks through its whole app."""
+    ran = yield
+    if gc.get_count()[0] > _LEFT_OVER:
+        gc.collect(0)
+    return ran

@@ -1,6 +1,7 @@
 """`appreg hand-over`: one file with a site's records, to be read, taken into another register, and taken back."""
 
 import argparse
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -46,7 +47,15 @@ def run(args: argparse.Namespace, console: Console) -> int:
         elif args.passphrase:
             passphrase = new_passphrase()
         with console.progress("handing over and checking") as progress:
-            handed = hand_over(register, operator_name(), site.uid, out, passphrase=passphrase, progress=progress)
+            handed = hand_over(
+                register,
+                operator_name(),
+                site.uid,
+                out,
+                passphrase=passphrase,
+                environ=os.environ,
+                progress=progress,
+            )
         end_writing(register, console)
     if args.json:
         console.json(_answer(handed))

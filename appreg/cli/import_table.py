@@ -150,7 +150,8 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
     from appreg.tasks.importing.write_problems import write_problems  # noqa: PLC0415
     from appreg.tasks.keeping.begin_work import Search  # noqa: PLC0415
 
-    source = read_source(path)
+    with console.progress("reading the file") as progress:
+        source = read_source(path, progress=progress)
     offered = _offered(args, source)
     for fault in offered.faults:
         console.complain(fault)

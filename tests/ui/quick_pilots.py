@@ -6,21 +6,33 @@ what a new callback takes is counted from its code.
 
 import asyncio
 import inspect
-from collections.abc import Callable, Iterator
-from types import FunctionType
+from collections.abc import Callable, Iterable, Iterator
+from types import FunctionType, MethodType
 from typing import Any, Final, cast
 
 import pytest
+from rich.segment import Segment
 from textual import _callback
 from textual.app import App
+from textual.cache import FIFOCache
 from textual.css.model import RuleSet
+from textual.css.styles import RenderStyles
 from textual.css.stylesheet import Stylesheet
 from textual.message_pump import MessagePump
 from textual.pilot import Pilot, WaitForScreenTimeout
+from textual.reactive import Reactive
 from textual.screen import Screen
+from textual.strip import Strip
 
 _REFRESH: Final = Screen._compositor_refresh
 _COUNT: Final = _callback._count_parameters
+_VALUE: Final = Reactive.__get__
+_CACHES: Final = {
+    name: cache._maxsize for name in Strip.__slots__ if isinstance(cache := getattr(Strip(()), name), FIFOCache)
+}
+"""What a line of the screen keeps parts of itself in, and how many each holds."""
+_COMPUTES: Final[dict[tuple[type, str], bool]] = {}
+_TELL_ANOTHER: Final = frozenset({"__wrapped__", "__signature__"})
 _TAKES_MORE: Final = inspect.CO_VARARGS | inspect.CO_VARKEYWORDS
 
 
@@ -50,18 +62,63 @@ def _busy_widgets_waited_for() -> Iterator[None]:
 
 @pytest.fixture(scope="session", autouse=True)
 def _quickly_looked_up() -> Iterator[None]:
-    """Textual puts together the whole signature of each new callback, and asks each rule of a style sheet which it is."""
+    """Textual puts together the whole signature of each new callback, asks each rule of a style sheet which it is, and
+    looks four times for what it then reads.
+    """
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(_callback, "_count_parameters", count_parameters)
+        patch.setattr(RenderStyles, "get_rule", rule_of)
+        patch.setattr(Reactive, "__get__", present_value)
         patch.setattr(RuleSet, "__hash__", object.__hash__)  # by identity as before, without a call into Python
         yield
 
 
 def count_parameters(func: Callable[..., Any]) -> int:
-    """What its signature has; of a plain function its code tells that as well."""
-    if type(func) is not FunctionType or vars(func) or func.__code__.co_flags & _TAKES_MORE:
+    """What its signature has; of a plain function or method its code tells that as well."""
+    plain = func.__func__ if type(func) is MethodType else func
+    if type(plain) is not FunctionType or vars(plain).keys() & _TELL_ANOTHER or plain.__code__.co_flags & _TAKES_MORE:
         return _COUNT(func)
-    return func.__code__.co_argcount + func.__code__.co_kwonlyargcount
+    taken = plain.__code__.co_argcount + plain.__code__.co_kwonlyargcount
+    return taken if plain is func else taken - 1
+
+
+def rule_of(styles: RenderStyles, rule_name: str, default: object = None) -> object:
+    """What a widget was given itself, or a style sheet gives it."""
+    own: Any = styles._inline_styles._rules
+    given: Any = styles._base_styles._rules
+    return own[rule_name] if rule_name in own else given.get(rule_name, default)
+
+
+def present_value(reactive: Reactive[Any], of: Any, kind: Any = None) -> Any:
+    """What a widget keeps; Textual finds what is still to be made or computed."""
+    if of is None or (name := reactive.internal_name) not in vars(of):
+        return _VALUE(reactive, of, kind)
+    computes = _COMPUTES.get(by := (type(of), reactive.compute_name))
+    if computes is None:
+        computes = _COMPUTES[by] = hasattr(of, reactive.compute_name)
+    return _VALUE(reactive, of, kind) if computes else vars(of)[name]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _lines_without_what_nobody_asks_of_them() -> Iterator[None]:
+    """Each line drawn gets seven caches of its parts, most of which stay empty; here one is made when it is asked for."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Strip, "__init__", _begin)
+        patch.setattr(Strip, "__getattr__", _cache_asked_for, raising=False)
+        yield
+
+
+def _begin(strip: Strip, segments: Iterable[Segment], cell_length: int | None = None) -> None:
+    strip._segments = list(segments)
+    strip._cell_length = cell_length
+    strip._render_cache = strip._link_ids = strip._cell_count = None
+
+
+def _cache_asked_for(strip: Strip, name: str) -> Any:
+    if name not in _CACHES:
+        raise AttributeError(name)
+    setattr(strip, name, made := FIFOCache[Any, Any](_CACHES[name]))
+    return made
 
 
 def draw_where_the_pilot_waits(patch: pytest.MonkeyPatch) -> None:

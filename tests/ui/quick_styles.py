@@ -17,6 +17,7 @@ from textual.dom import DOMNode
 from textual.widget import Widget
 
 AS_TEXTUAL: Final = Stylesheet.apply
+AS_PARSED: Final = Stylesheet.parse
 _REPLACE: Final = Stylesheet.replace_rules
 FLAGS: Final = ("_has_hover_style", "_has_focus_within", "_has_order_style", "_has_odd_or_even")
 """What Textual notes beside the styles: of which moments the rules ask."""
@@ -52,6 +53,7 @@ class QuickStyles:
     def __init__(self) -> None:
         self._kinds: dict[tuple[Any, ...], int] = {}
         self._rules: dict[tuple[int, ...], tuple[int, list[RuleSet]]] = {}
+        self._named: dict[int, tuple[list[RuleSet], dict[int, tuple[int, list[RuleSet]]]]] = {}
         self._places: dict[tuple[int, ...], _Place] = {}
         self.found = 0
         """How often nothing had to be worked out."""
@@ -72,7 +74,7 @@ class QuickStyles:
             setattr(node, flag, noted)
         if rules is not None:
             sheet.replace_rules(node, rules, animate=animate)
-        sheet._process_component_classes(node)
+        restyle_parts(sheet, node)
 
     def _place(self, sheet: Stylesheet, path: list[DOMNode]) -> _Place:
         kinds = [self._kind((each.__class__, each._id, frozenset(each._classes))) for each in path]
@@ -91,18 +93,18 @@ class QuickStyles:
     def _naming(self, sheet: Stylesheet, kind: int, node: DOMNode) -> tuple[int, list[RuleSet]]:
         """The rules of a sheet that name a kind, and their number: the same rules have the same in every app."""
         every = sheet.rules
-        of, naming = vars(sheet).get("_naming", (None, {}))
-        if of is not every:
-            naming = {}
-            vars(sheet)["_naming"] = every, naming
-        if kind not in naming:
-            named = {
+        if id(every) not in self._named:
+            if len(self._named) >= _MOST:
+                self._named.clear()
+            self._named[id(every)] = every, {}
+        named = self._named[id(every)][1]
+        if kind not in named:
+            found = {
                 id(rule) for name in sheet.rules_map.keys() & node._selector_names for rule in sheet.rules_map[name]
             }
-            rules = [rule for rule in every if id(rule) in named]
-            naming[kind] = self._rules.setdefault(tuple(map(id, rules)), (len(self._rules), rules))
-        numbered: tuple[int, list[RuleSet]] = naming[kind]
-        return numbered
+            rules = [rule for rule in every if id(rule) in found]
+            named[kind] = self._rules.setdefault(tuple(map(id, rules)), (len(self._rules), rules))
+        return named[kind]
 
 
 def _worked_out(sheet: Stylesheet, node: DOMNode, *, animate: bool) -> RulesMap | None:
@@ -133,15 +135,53 @@ def _has_bars(node: DOMNode) -> bool:
     return isinstance(node, Widget) and (node.show_vertical_scrollbar or node.show_horizontal_scrollbar)
 
 
+def restyle_parts(sheet: Stylesheet, node: DOMNode) -> None:
+    """Give the parts of a widget that it draws itself what the style sheet says of them; Textual makes each anew."""
+    names, parts = node._get_component_classes(), node._component_styles
+    if parts.keys() != names or any(part._inline_styles._rules for part in parts.values()):
+        sheet._process_component_classes(node)
+        return
+    changed = False
+    for name in sorted(names):
+        part: Any = parts[name].node
+        before = {**part.styles.base._rules}
+        sheet.apply(part)
+        changed = changed or before != part.styles.base._rules
+    if changed:
+        node.refresh()
+
+
+class QuickParsing:
+    """Stands in for `Stylesheet.parse`: the same sources with the same colours are one list of rules in every app."""
+
+    def __init__(self) -> None:
+        self._parsed: dict[tuple[Any, ...], list[RuleSet]] = {}
+
+    def parse(self, sheet: Stylesheet) -> None:
+        """Have the rules of all sources, in their order."""
+        key = (tuple(sheet.source.items()), frozenset(sheet._variables.items()))
+        if sheet._invalid_css:
+            AS_PARSED(sheet)
+        elif key not in self._parsed:
+            AS_PARSED(sheet)
+            self._parsed[key] = sheet._rules
+        else:
+            sheet._rules, sheet._rules_map, sheet._require_parse = self._parsed[key], None, False
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _styles_worked_out_once() -> Iterator[None]:
     """In every app of this process."""
-    quick = QuickStyles()
+    quick, parsing = QuickStyles(), QuickParsing()
 
     def apply(sheet: Stylesheet, node: DOMNode, *, animate: bool = False, cache: Any = None) -> None:  # noqa: ARG001
         quick.apply(sheet, node, animate=animate)
 
+    def parse(sheet: Stylesheet) -> None:
+        parsing.parse(sheet)
+
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "parse", parse)
         patch.setattr(Stylesheet, "apply", apply)
         patch.setattr(Stylesheet, "replace_rules", staticmethod(replace_changed))
         yield

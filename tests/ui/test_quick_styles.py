@@ -10,7 +10,7 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.keep_settings import Settings
 from tests.ui.list_register import app_on
 from tests.ui.quick_keys import press, rest
-from tests.ui.quick_styles import AS_TEXTUAL, FLAGS, QuickStyles
+from tests.ui.quick_styles import AS_PARSED, AS_TEXTUAL, FLAGS, QuickStyles
 
 KEYS = (
     "down",
@@ -31,6 +31,11 @@ KEYS = (
 )
 
 
+def given(node: DOMNode) -> tuple[Any, ...]:
+    parts = {name: part.get_rules() for name, part in node._component_styles.items()}
+    return {**node.styles.base._rules}, parts, [getattr(node, flag) for flag in FLAGS]
+
+
 async def test_each_widget_gets_what_textual_gives_it(
     built_register: Register, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -39,9 +44,9 @@ async def test_each_widget_gets_what_textual_gives_it(
     def apply_both(sheet: Stylesheet, node: DOMNode, *, animate: bool = False, cache: Any = None) -> None:
         nonlocal compared
         quick.apply(sheet, node, animate=animate)
-        quickly = {**node.styles.base._rules}, [getattr(node, flag) for flag in FLAGS]
+        quickly = given(node)
         AS_TEXTUAL(sheet, node, animate=animate, cache=cache)
-        assert quickly == (node.styles.base._rules, [getattr(node, flag) for flag in FLAGS]), node
+        assert quickly == given(node), node
         compared += 1
 
     monkeypatch.setattr(Stylesheet, "apply", apply_both)
@@ -50,5 +55,8 @@ async def test_each_widget_gets_what_textual_gives_it(
         await press(pilot, *KEYS)
         app.change_settings(Settings(theme="light"))
         await rest(pilot)
+        rules = app.stylesheet.rules
+        AS_PARSED(app.stylesheet)
+        assert rules == app.stylesheet.rules
     assert compared > 1000
     assert quick.found > compared / 2

@@ -210,10 +210,12 @@ class ServerEngine:
                 for row in rows:
                     copy.write_row(row)
 
-    def run_many(self, statement: str, rows: "Sequence[Parameters]") -> None:
-        """Run it for each, sent together."""
+    def set_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
+        """One after the other, sent together."""
+        told = sql.SQL(", ").join(sql.SQL("{} = %s").format(sql.Identifier(name)) for name in columns)
+        setting = sql.SQL("UPDATE {} SET {} WHERE uid = %s").format(sql.Identifier(table), told)
         with self.raw.cursor() as cursor, sent_together(self.raw):
-            cursor.executemany(self.dialect.marked(statement).encode(), rows)
+            cursor.executemany(setting, rows)
 
     @contextmanager
     def transaction(self) -> Iterator[None]:

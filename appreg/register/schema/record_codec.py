@@ -2,7 +2,7 @@
 
 import json
 import types
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
@@ -86,13 +86,17 @@ class Codec(Generic[R]):
             raise self.refusal(values) from None
         return tuple(cells)
 
-    def canonical(self, cells: Sequence[Cell]) -> str:
-        """The cells without the key as canonical JSON."""
+    def canonical(self, cells: Sequence[Cell], said: Sequence[tuple[str, int]] | None = None) -> str:
+        """The cells without the key as canonical JSON; with `said`, only those that said_of() names."""
         pairs = [
             name + ("null" if (cell := cells[place]) is None else quoted(cell) if isinstance(cell, str) else str(cell))
-            for name, place in self._canonical_order
+            for name, place in (self._canonical_order if said is None else said)
         ]
         return "{" + ",".join(pairs) + "}"
+
+    def said_of(self, places: Container[int]) -> tuple[tuple[str, int], ...]:
+        """The columns of some places as canonical() takes them: name and place, in the order of the names."""
+        return tuple(each for each in self._canonical_order if each[1] in places)
 
     def _check_texts(self, values: Sequence[Any]) -> None:
         texts = [values[place] for place in self._texts]

@@ -33,7 +33,7 @@ _MOST_NAMED = 3
 """Candidates that a sentence names."""
 
 
-class Marks(Struct, frozen=True, kw_only=True):
+class Marks(Struct, frozen=True, kw_only=True, gc=False):
     """What a row says of which item it means."""
 
     line: int
@@ -48,7 +48,7 @@ class Marks(Struct, frozen=True, kw_only=True):
         return small_ascii(self.serial), self.make.casefold()
 
 
-class Meant(Struct, frozen=True):
+class Meant(Struct, frozen=True, gc=False):
     """The item that a row means; without one and without a problem it is a new one."""
 
     item: Appliance | None = None

@@ -1,14 +1,12 @@
-"""In which line of a table something was named first: some forty bytes each, where a dictionary of texts takes two hundred."""
+"""In which line of a table something was named first: some twenty bytes each, where a dictionary of texts takes two hundred."""
 
 from array import array
 from collections.abc import Hashable
 from typing import Final
 
 _FIRST_PLACES: Final = 1 << 10
-_WORD: Final = 8
-"""Bytes of a number in an array."""
-_FILLED: Final = 2
-"""Of so many places one is taken at most, so that a free one is never far."""
+_FREE: Final = 5
+"""One of so many places is free at least, so that one is never far."""
 
 
 class LinesSeen:
@@ -17,8 +15,8 @@ class LinesSeen:
     def __init__(self) -> None:
         self._places = _FIRST_PLACES
         self._taken = 0
-        self._marks = array("q", bytes(_WORD * _FIRST_PLACES))
-        self._lines = array("q", bytes(_WORD * _FIRST_PLACES))
+        self._marks = array("q", [0]) * _FIRST_PLACES
+        self._lines = array("i", [0]) * _FIRST_PLACES
 
     def __contains__(self, named: Hashable) -> bool:
         """Tell whether it was named before."""
@@ -35,7 +33,7 @@ class LinesSeen:
             place = place + 1 & last
         marks[place], lines[place] = mark, line
         self._taken += 1
-        if self._taken * _FILLED > self._places:
+        if self._taken > self._places - self._places // _FREE:
             self._widen()
         return line
 
@@ -50,8 +48,8 @@ class LinesSeen:
     def _widen(self) -> None:
         before = zip(self._marks, self._lines, strict=True)
         self._places *= 2
-        self._marks = marks = array("q", bytes(_WORD * self._places))
-        self._lines = lines = array("q", bytes(_WORD * self._places))
+        self._marks = marks = array("q", [0]) * self._places
+        self._lines = lines = array("i", [0]) * self._places
         last = self._places - 1
         for mark, line in before:
             if line:

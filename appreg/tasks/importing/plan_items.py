@@ -43,7 +43,7 @@ _SETTLES: Final = frozenset(
 """Fields that dates follow from."""
 
 
-class _Row(Struct, frozen=True, kw_only=True):
+class _Row(Struct, frozen=True, kw_only=True, gc=False):
     """One row as it was read."""
 
     line: int

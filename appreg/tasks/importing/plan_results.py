@@ -38,6 +38,7 @@ from appreg.tasks.importing.item_pasts import ItemPast, failed_checks, item_past
 from appreg.tasks.importing.judged_results import Judge, Judged, composed, disagreement
 from appreg.tasks.importing.known_places import KnownPlaces
 from appreg.tasks.importing.known_testers import KnownTesters
+from appreg.tasks.importing.lines_seen import LinesSeen
 from appreg.tasks.importing.result_values import ResultReader, StatedResult
 from appreg.tasks.importing.row_plans import ImportOrder, RowOutcome, RowProblem, RowState
 from appreg.tasks.importing.stated_facts import words_of_value
@@ -101,7 +102,7 @@ class ResultPlanner:
         self._serials: dict[str, list[Appliance]] = {}
         self._pasts: dict[Uid, ItemPast] = {}
         self._current: tuple[ItemPast, ItemRules] | None = None
-        self._finished: set[Uid] = set()
+        self._begun_items = LinesSeen()
 
     @property
     def made(self) -> Mapping[str, tuple[str, ...]]:
@@ -146,7 +147,7 @@ class ResultPlanner:
         item = self._meant(row)
         if item.state is ServiceState.DISPOSED:
             raise _Refused("tag", f"{item.tag} is recorded as disposed of", "set its state first, or take the row out")
-        past, rules = self._past(item)
+        past, rules = self._past(item, row.line)
         if not stated.readings:
             return self._told(row, stated, past, rules)
         return self._tested(row, stated, past, rules)
@@ -184,15 +185,15 @@ class ResultPlanner:
             raise _Refused("serial", f"“{serial[:60]}” of that make: {found}", "write the tag of the item")
         return alike[0]
 
-    def _past(self, item: Appliance) -> tuple[ItemPast, ItemRules]:
+    def _past(self, item: Appliance, line: int) -> tuple[ItemPast, ItemRules]:
         """What is known of an item, rows before this one among it."""
         if self._current is None or self._current[0].item.uid != item.uid:
-            if item.uid in self._finished:
+            if item.uid in self._begun_items:
                 raise _Refused(
                     "tag", f"{item.tag} stands in some rows by its tag and in some by its serial number",
                     "name it alike in each row",
                 )  # fmt: skip
-            self._finished.add(item.uid)
+            self._begun_items.first(item.uid, line)
             self._current = self._pasts[item.uid], self._rules.of(item)
         return self._current
 

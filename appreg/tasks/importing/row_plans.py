@@ -79,7 +79,7 @@ class PlannedRow(Struct, frozen=True, kw_only=True):
     """Of a result: where what the file states differs from what the rule book makes of its readings."""
 
 
-class RowOutcome(Struct, frozen=True, kw_only=True):
+class RowOutcome(Struct, frozen=True, kw_only=True, gc=False):
     """What one row comes to, with the records that keep it; they are words only once somebody looks."""
 
     line: int

@@ -21,7 +21,8 @@ from appreg.tasks.desk.read_on import DAMAGED
 from appreg.tasks.inspecting.open_bench import PastInspection, history_of_item
 from appreg.tasks.items.find_items import item_meant
 from appreg.tasks.items.list_blocked import blocks_of
-from appreg.tasks.keeping.tell_open import contested_words, left_words
+from appreg.tasks.keeping.tell_left import left_words
+from appreg.tasks.keeping.tell_open import contested_words
 from appreg.tasks.planning.override_interval import overrides_reaching
 from appreg.tasks.standing.settle_standing import failure_kept_words, read_standing
 

@@ -32,7 +32,7 @@ from appreg.tasks.keeping.join_categories import alike_besides
 from appreg.tasks.keeping.keep_copy import keep_copy, same_kept_copy
 from appreg.tasks.keeping.seal_with_passphrase import is_encrypted
 from appreg.tasks.keeping.settle_contests import open_contests
-from appreg.tasks.keeping.tell_open import left_words
+from appreg.tasks.keeping.tell_left import left_words
 from appreg.tasks.records.next_tags import next_tags
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
 

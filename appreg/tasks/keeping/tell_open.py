@@ -2,15 +2,11 @@
 
 from typing import TYPE_CHECKING
 
-from appreg.core.records.kept_records import Site
 from appreg.core.values.counted_words import counted
-from appreg.core.values.dates_in_words import date_words
-from appreg.register.copies.left_items import left_on
 from appreg.register.history.contests import contests_of
 from appreg.register.journal.seen_lines import has_several
 
 if TYPE_CHECKING:
-    from appreg.core.records.kept_records import Appliance
     from appreg.core.values.uids import Uid
     from appreg.register.opening.register_file import Register
 
@@ -48,12 +44,3 @@ def contested_words(register: "Register", item: "Uid") -> str:
         f"{field_words(each)} contested: {' or '.join(values_words(register, each))}"
         for each in asked_together(contests_of(register, "appliance", item))
     )
-
-
-def left_words(register: "Register", item: "Appliance") -> str:
-    """When an item left the site it stands at here, where whoever had the site said so; empty where nobody did."""
-    on = left_on(register, item.uid, item.site)
-    if on is None:
-        return ""
-    site = register.get(Site, item.site).name
-    return f"left {site} on {date_words(on)}, and stands here as it was then; say what became of it"

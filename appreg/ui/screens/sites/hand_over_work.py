@@ -1,5 +1,6 @@
 """Hands a site over from a screen: asks for the file and, if wanted, a passphrase; imported when first used."""
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
@@ -55,7 +56,14 @@ def hand_over_site(screen: CommandScreen[Any], site: Site) -> None:
         def work(progress: Progress) -> HandedOver:
             with shell.register.reopen() as own:
                 return hand_over(
-                    own, shell.who, site.uid, file, passphrase=form.passphrase, replace=replace, progress=progress
+                    own,
+                    shell.who,
+                    site.uid,
+                    file,
+                    passphrase=form.passphrase,
+                    replace=replace,
+                    environ=os.environ,
+                    progress=progress,
                 )
 
         screen.app.push_screen(LongWorkScreen(f"Handing over {site.name}", work), written)
