@@ -211,14 +211,16 @@ def _answered(args: argparse.Namespace, source: "Source", offered: "OfferedMappi
 
     from appreg.exchange.column_mapping import DateOrder  # noqa: PLC0415 - the same
     from appreg.exchange.mapped_rows import read_by  # noqa: PLC0415 - the same
-    from appreg.exchange.mapping_told import asked_of_new, with_answers  # noqa: PLC0415 - the same
+    from appreg.exchange.mapping_told import asked_of_new, days_against, with_answers  # noqa: PLC0415 - the same
 
     mapping = offered.mapping
     if offered.kept_as or args.mapping:
-        mapping = replace(mapping, problems=asked_of_new(read_by(source, mapping), mapping))
+        read = read_by(source, mapping)
+        mapping = replace(mapping, problems=(*asked_of_new(read, mapping), *days_against(read, mapping)))
     order = DateOrder(args.dates) if args.dates else None
+    asked_of = {each.position for each in mapping.problems}
     for column in mapping.columns:
-        if order and column.date_order not in {None, order}:
+        if order and column.position not in asked_of and column.date_order not in {None, order}:
             raise UsageRefused(f"--dates: the days of “{column.head}” are {column.date_order}; leave it out.")
     mapping = with_answers(mapping, date_order=order, decimal=_MARKS.get(args.decimal, ""))
     if mapping.problems:

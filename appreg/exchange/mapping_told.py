@@ -36,16 +36,15 @@ def with_every_column(source: Source, mapping: ColumnMapping) -> ColumnMapping:
     heads = heads_in(source, mapping)[:MOST_COLUMNS]
     width = max((len(row.cells) for row in first_lines(source, mapping, LOOKED_AT)), default=0)
     heads = (*heads, *("",) * min(width, MOST_COLUMNS))[: max(len(heads), min(width, MOST_COLUMNS))]
-    there = {head.casefold() for head in heads}
-    here = [each for each in mapping.columns if not each.head or each.head.casefold() in there]
-    placed = tuple(replace(each, position=place_of(each, heads) + 1) for each in here)
+    placed = tuple(replace(each, position=place_of(each, heads) + 1) for each in _standing_in(mapping, heads))
     known = {each.position for each in placed}
     more = (
         MappedColumn(head=head, position=at, reason=_UNKNOWN) for at, head in enumerate(heads, 1) if at not in known
     )
     columns = tuple(sorted([*placed, *more], key=lambda each: each.position))
-    asked = asked_of_new(source, mapping) if mapping.name else ()
-    return _asking(replace(mapping, columns=columns), [*mapping.problems, *asked])
+    anew = replace(mapping, columns=columns)
+    asked = (*asked_of_new(source, mapping), *days_against(source, anew)) if mapping.name else ()
+    return _asking(anew, [*mapping.problems, *asked])
 
 
 def asked_of_new(source: Source, mapping: ColumnMapping) -> tuple[MappingProblem, ...]:
@@ -55,11 +54,41 @@ def asked_of_new(source: Source, mapping: ColumnMapping) -> tuple[MappingProblem
     heads = heads_in(source, mapping)[:MOST_COLUMNS]
     met = {each.head.casefold() for each in mapping.columns if each.head}
     taken = {at: "" for at, head in enumerate(heads) if not head or head.casefold() in met}
-    taken |= {place_of(each, heads): each.field for each in mapping.columns}
+    taken |= {place_of(each, heads): each.field for each in _standing_in(mapping, heads)}
     if len(taken) >= len(heads):
         return ()
     rows = [(row.cells, row.exact) for row in first_lines(source, mapping, LOOKED_AT)]
     return tuple(asked_of_untaken(heads, columns_of(rows, len(heads)), taken, mapping.fields))
+
+
+def days_against(source: Source, mapping: ColumnMapping) -> tuple[MappingProblem, ...]:
+    """What must be said of days that cannot all have the order that a kept mapping gives them; the rest would be read wrong."""
+    heads, problems = heads_in(source, mapping), []
+    for column in _standing_in(mapping, heads):
+        field = mapping.fields.get(column.field)
+        if field is None or field.form is not FieldForm.DAY:
+            continue
+        contents, order = (
+            cells_of(source, mapping, place_of(column, heads) + 1),
+            column.date_order or mapping.date_order,
+        )
+        if contents.days_may_be_turned or (order and contents.unsure_days and order not in contents.orders()):
+            problems.append(
+                MappingProblem(
+                    column=column.head,
+                    position=column.position,
+                    asks=Asks.DATE_ORDER,
+                    what="has days that are not as the mapping says",
+                    todo="say in which order they stand in this table",
+                )
+            )
+    return tuple(problems)
+
+
+def _standing_in(mapping: ColumnMapping, heads: Sequence[str]) -> list[MappedColumn]:
+    """The columns of a mapping that a table has."""
+    there = {head.casefold() for head in heads}
+    return [each for each in mapping.columns if not each.head or each.head.casefold() in there]
 
 
 def cells_of(source: Source, mapping: ColumnMapping, position: int) -> Contents:

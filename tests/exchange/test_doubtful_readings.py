@@ -18,6 +18,7 @@ from appreg.exchange.mapping_file import mapping_text, read_mapping
 from appreg.exchange.mapping_guess import guess_mapping
 from appreg.exchange.mapping_told import (
     asked_of_new,
+    days_against,
     with_constant,
     with_every_column,
     with_field,
@@ -292,3 +293,11 @@ def test_a_check_that_a_kept_mapping_has_not_met_is_asked_about(tmp_path: Path) 
     later = source_of(tmp_path, "Tag,Insulation N,Date,Insulation,Bench,Note", "A1,0.2,2025-04-03,200,3,no")
     assert [(each.column, each.asks) for each in asked_of_new(later, kept)] == [("Insulation N", Asks.FIELD)]
     assert asked(with_every_column(later, kept)) == [(2, Asks.FIELD)]
+
+
+def test_days_that_go_against_a_kept_mapping_are_asked_about(tmp_path: Path) -> None:
+    kept = replace(guessed(source_of(tmp_path, "Tag,Date,Earth", "A1,13/04/2025,0.05")), name="kept")
+    assert days_against(source_of(tmp_path, "Tag,Date,Earth", "A1,03/04/2025,0.05"), kept) == ()
+    later = source_of(tmp_path, "Date,Tag,Earth", "04/13/2025,A1,0.05", "03/04/2025,A2,0.05")
+    assert [(each.column, each.asks) for each in days_against(later, kept)] == [("Date", Asks.DATE_ORDER)]
+    assert asked(with_every_column(later, kept)) == [(1, Asks.DATE_ORDER)]
