@@ -9,9 +9,10 @@ from appreg.core.values.readings import Unit
 from appreg.exchange.cell_days import day_of, may_be_counted, orders_of, says_its_order
 from appreg.exchange.cell_figures import figure_of, reading_of
 from appreg.exchange.cell_refused import CellRefused
-from appreg.exchange.cell_units import fits, unit_named
+from appreg.exchange.cell_units import fits
 from appreg.exchange.cell_words import says_pass_or_fail, verdict_meant, word_meant
 from appreg.exchange.column_mapping import BLANKS, OVER_RANGE, DateOrder
+from appreg.exchange.head_words import is_unit
 from appreg.exchange.import_fields import FieldForm, ImportField
 from appreg.exchange.long_rows import check_named
 
@@ -168,14 +169,10 @@ def _any_reading(cell: str) -> bool:
     return any(_is_reading(cell, unit) for unit in _READING_UNITS) or cell.casefold() in {"pass", "fail", "ok"}
 
 
-def _is_unit(cell: str) -> bool:
-    return unit_named(cell) in {"Ω", "mΩ", "kΩ", "MΩ", "GΩ", "mA", "µA", "A", "ms", "s", "V", "kVA", "mW/cm²"}
-
-
 _LONG_TRIALS: Final[dict[str, Callable[[str], bool]]] = {
     "test": lambda cell: check_named(cell, {}) is not None,
     "reading": _any_reading,
-    "unit": _is_unit,
+    "unit": is_unit,
 }
 
 

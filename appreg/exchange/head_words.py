@@ -123,23 +123,21 @@ def method_said(text: str) -> LeakageMethod | None:
     return next(iter(said)) if len(said) == 1 else None
 
 
-class _Names(Struct, frozen=True, kw_only=True):
-    """The names of all fields of a kind, found by one of their words or by its first letters."""
-
-    by_word: Mapping[str, frozenset[tuple[str, tuple[str, ...], int]]]
-    """By word: field, the words of a name, and how far down its list it stands."""
+_Name = tuple[str, tuple[str, ...], int]
+"""A field, the words of one of its names, and how far down its list that stands."""
 
 
 @cache
-def _names(kind: ImportKind, one_test: bool) -> _Names:
-    found: defaultdict[str, set[tuple[str, tuple[str, ...], int]]] = defaultdict(set)
+def _names(kind: ImportKind, one_test: bool) -> Mapping[str, frozenset[_Name]]:
+    """The names of all fields of a kind, by each of their words and by its first letters."""
+    found: defaultdict[str, set[_Name]] = defaultdict(set)
     for field in by_name(kind, one_test=one_test).values():
         for place, called in enumerate((*field.called, field.name.replace("_", " "))):
             words = _words(called)
             for word in words:
                 found[word].add((field.name, words, place))
                 found[word[:_LEAST_LETTERS]].add((field.name, words, place))
-    return _Names(by_word={word: frozenset(names) for word, names in found.items()})
+    return {word: frozenset(names) for word, names in found.items()}
 
 
 @lru_cache(8000)
@@ -148,7 +146,7 @@ def fields_named(text: str, kind: ImportKind, *, one_test: bool = False) -> Mapp
     head = head_of(text)
     if not head.words:
         return {}
-    index = _names(kind, one_test).by_word
+    index = _names(kind, one_test)
     names = {name for word in head.words for key in (word, word[:_LEAST_LETTERS]) for name in index.get(key, ())}
     if head.is_something_else:
         names = {name for name in names if name[1] == head.words}  # a field may be a limit of its own

@@ -9,6 +9,7 @@ from appreg.core.records.checks import Check
 from appreg.core.values.text import LONGEST, clean
 from appreg.exchange.cell_units import fits
 from appreg.exchange.cell_words import answers_of, word_meant
+from appreg.exchange.column_doubts import has_decimals
 from appreg.exchange.column_mapping import Asks, ColumnMapping, DateOrder, Layout, MappedColumn
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind
 from appreg.exchange.long_rows import check_named
@@ -286,8 +287,7 @@ def cells_form(desk: Desk, mapping: ColumnMapping, column: MappedColumn, words: 
         return DaysForm(desk, mapping, column)
     if field.name == _TEST or answers_of(field):
         return WordsForm(desk, mapping, column, words)
-    numbers = {FieldForm.FIGURE, FieldForm.WHOLE, FieldForm.READING}
-    return (FiguresForm if field.form in numbers or field.name == "reading" else TextsForm)(desk, mapping, column)
+    return (FiguresForm if has_decimals(field) else TextsForm)(desk, mapping, column)
 
 
 def title_of(column: MappedColumn) -> str:
