@@ -123,10 +123,12 @@ def checked_rules(register: Register, site: Site) -> Site:
 
 def _check_environment(environment: str, table: str, known: tuple[str, ...]) -> None:
     if environment not in known:
-        raise InputRefused(
-            f"environment: “{environment}” is not in interval table {table}; choose one of {', '.join(known)}.",
-            field="environment",
+        what = (
+            f"“{environment}” is not in interval table {table}"
+            if environment
+            else "nothing says what kind of place it is"
         )
+        raise InputRefused(f"{what}; choose one of {', '.join(known)}.", subject="environment", field="environment")
 
 
 def _check_location(register: Register, location: Location) -> None:
