@@ -27,6 +27,7 @@ rewrite.traverse_node = ast.walk
 pytest_plugins = (
     "tests.server_fixtures",
     "tests.printer_fixtures",
+    "tests.shared_reading",
     "tests.laid_tables",
     "tests.unsynced_disk",
     "tests.ui.quick_pilots",
