@@ -147,6 +147,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg import list.csv --site HR", "what an asset list comes to, row by row; nothing is changed"),
         ("appreg import list.csv --site HR --problems-to mend.csv", "the rows left out, to be mended in a spreadsheet"),
         ("appreg import list.csv --site HR --apply --save-mapping 'Yearly list'", "take it in, and keep its mapping"),
+        (
+            "appreg import results.csv --dates day-month-year --add-people",
+            "days such as 3/4/25, which say no order themselves",
+        ),
         ("appreg import results.csv --add-people --labels --apply", "results, with whoever tested, and their labels"),
     ),
     "export": (
@@ -160,7 +164,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     ),
     "merge": (
         ("appreg merge another.sqlite --dry-run", "what a copy that was used elsewhere would bring in"),
-        ("appreg merge --contests", "the fields that two places left at different values"),
+        ("appreg merge --contests", "the fields that two places left at different values, and what both gave"),
+        ("appreg merge --join-alike", "general categories of two registers made apart, taken as one"),
     ),
     "hand-over": (
         ("appreg hand-over --site HR harbour-row.appreg", "all of one site, for its owner or the next contractor"),

@@ -1,6 +1,7 @@
 """`appreg hand-over`: one file with a site's records, to be read, taken into another register, and taken back."""
 
 import argparse
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -46,7 +47,15 @@ def run(args: argparse.Namespace, console: Console) -> int:
         elif args.passphrase:
             passphrase = new_passphrase()
         with console.progress("handing over and checking") as progress:
-            handed = hand_over(register, operator_name(), site.uid, out, passphrase=passphrase, progress=progress)
+            handed = hand_over(
+                register,
+                operator_name(),
+                site.uid,
+                out,
+                passphrase=passphrase,
+                environ=os.environ,
+                progress=progress,
+            )
         end_writing(register, console)
     if args.json:
         console.json(_answer(handed))
@@ -57,12 +66,16 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 
 def _sentences(handed: "HandedOver") -> "Iterator[str]":
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs none
+
     records = {kind: handed.file.records.get(kind, 0) for kind in _FIRST} | handed.file.records
     counts = ", ".join(f"{count} × {kind.replace('_', ' ')}" for kind, count in records.items())
     sealed = "encrypted" if handed.encrypted else "not encrypted: whoever has the file can read it"
     yield f"{handed.out}: {handed.site.name}, {counts}; {sealed}."
     for kind, count in handed.file.left_out.items():
         yield f"left out: {count} × {kind.replace('_', ' ')}, which tell of another client"
+    for called, on in handed.left:
+        yield f"left: {called} left {handed.site.name} on {date_words(on)}; what was recorded of it there is told, and that it left"
     yield f"Seal of all that is in it: {handed.seal}"
     yield f"Read it with: appreg --register {handed.out}; take it in, or back, with: appreg merge {handed.out}"
 
@@ -76,6 +89,7 @@ def _answer(handed: "HandedOver") -> "HandedOverAnswer":
         "encrypted": handed.encrypted,
         "records": {kind.replace("_", " "): count for kind, count in handed.file.records.items()},
         "left_out": {kind.replace("_", " "): count for kind, count in handed.file.left_out.items()},
+        "left": [{"item": called, "on": on.isoformat()} for called, on in handed.left],
         "lines": handed.file.lines,
         "seal": handed.seal,
     }

@@ -20,6 +20,13 @@ if TYPE_CHECKING:
     from appreg.tasks.importing.keep_mappings import OfferedMapping
     from appreg.tasks.importing.row_plans import ImportOrder, ImportPlan, PlannedRow
 
+_ORDERS: Final = ("day-month-year", "month-day-year", "year-month-day")
+_MARKS: Final = {"point": ".", "comma": ","}
+_QUESTIONS: Final = 8
+_WAYS: Final = {"date order": "--dates says in which order.", "decimal": "--decimal says which mark."}
+_BY_SCREEN: Final = (
+    "On the screen (import) every question can be answered; k keeps the mapping, and --mapping takes it."
+)
 _KINDS: Final = ("items", "results", "sites", "people")
 _TOLD: Final = 40
 """Rows with problems that are told one by one where nobody asked for a file of them."""
@@ -27,6 +34,8 @@ _OF_TABLES: Final = (
     "kind",
     "site",
     "mapping",
+    "dates",
+    "decimal",
     "problems_to",
     "save_mapping",
     "read_from_items",
@@ -50,10 +59,33 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="tell of each new table in the folder, and its mapping, until stopped with ctrl+c; none is taken",
     )
+    _add_how_read(parser)
+    _add_what_becomes(parser)
+    parser.add_argument("--apply", action="store_true", help="take it in; without it nothing is changed")
+    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def _add_how_read(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--as", dest="kind", choices=_KINDS, help="what its rows are (default: what their heads say)")
     parser.add_argument("--site", metavar="SITE", help="where rows belong that name no site: name, prefix or key")
     parser.add_argument("--mapping", metavar="MAPPING", help="a mapping that is kept, by name, or a file of one")
     parser.add_argument("--save-mapping", metavar="NAME", help="keep the mapping under this name, to be offered again")
+    parser.add_argument(
+        "--dates",
+        metavar="ORDER",
+        choices=_ORDERS,
+        help=f"the order of days that the table leaves open: {', '.join(_ORDERS)}",
+    )
+    parser.add_argument(
+        "--decimal",
+        metavar="MARK",
+        choices=_MARKS,
+        help="the mark before decimals where the table leaves it open: point, comma",
+    )
+
+
+def _add_what_becomes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--read-from-items",
         action="store_true",
@@ -80,9 +112,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="write the rows that are left out, with what is wrong, to be mended and imported again; CSV, or .xlsx",
     )
-    parser.add_argument("--apply", action="store_true", help="take it in; without it nothing is changed")
-    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
-    parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
@@ -129,11 +158,13 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
     from appreg.tasks.importing.write_problems import write_problems  # noqa: PLC0415
     from appreg.tasks.keeping.begin_work import Search  # noqa: PLC0415
 
-    source = read_source(path)
+    with console.progress("reading the file") as progress:
+        source = read_source(path, progress=progress)
     offered = _offered(args, source)
     for fault in offered.faults:
         console.complain(fault)
     _refuse_of_results(args, offered.mapping.kind)
+    offered = _answered(args, source, offered)
     search = Search.WHOLE if args.apply else Search.QUICK
     with opened(args, console, writes=args.apply, search=search) as register:
         order = ImportOrder(
@@ -172,6 +203,29 @@ def _offered(args: argparse.Namespace, source: "Source") -> "OfferedMapping":
     if kind is not None and mapping.kind is not kind:
         raise UsageRefused(f"--as {kind}: the mapping {args.mapping} is for {mapping.kind}; leave one of the two out.")
     return OfferedMapping(mapping=mapping, kept_as=mapping.name)
+
+
+def _answered(args: argparse.Namespace, source: "Source", offered: "OfferedMapping") -> "OfferedMapping":
+    """The mapping with what the options say of it; raises UsageRefused where more is open."""
+    from msgspec.structs import replace  # noqa: PLC0415 - a help text needs none
+
+    from appreg.exchange.column_mapping import DateOrder  # noqa: PLC0415 - the same
+    from appreg.exchange.mapped_rows import read_by  # noqa: PLC0415 - the same
+    from appreg.exchange.mapping_told import asked_of_new, with_answers  # noqa: PLC0415 - the same
+
+    mapping = offered.mapping
+    if offered.kept_as or args.mapping:
+        mapping = replace(mapping, problems=asked_of_new(read_by(source, mapping), mapping))
+    order = DateOrder(args.dates) if args.dates else None
+    for column in mapping.columns:
+        if order and column.date_order not in {None, order}:
+            raise UsageRefused(f"--dates: the days of “{column.head}” are {column.date_order}; leave it out.")
+    mapping = with_answers(mapping, date_order=order, decimal=_MARKS.get(args.decimal, ""))
+    if mapping.problems:
+        told = [each.sentence for each in mapping.problems[:_QUESTIONS]]
+        asked = dict.fromkeys(each.asks.value for each in mapping.problems)
+        raise UsageRefused(" ".join([*told, *dict.fromkeys(_WAYS.get(each, _BY_SCREEN) for each in asked)]))
+    return replace(offered, mapping=mapping)
 
 
 def _keep(mapping: "ColumnMapping", args: argparse.Namespace) -> None:
@@ -213,6 +267,8 @@ def _tell(
         if names:
             first = ", ".join(names[:_TOLD]) + (" …" if len(names) > _TOLD else "")
             console.line(f"New {kind if len(names) == 1 else f'{kind}s'}: {first}")
+    if plan.passed_over:
+        console.line(f"Taken for sums or heads, not for rows: {_lines(plan)}.")
     states = ", ".join(f"{count} {state}" for state, count in plan.counts.items() if count)
     console.line(f"{counted(plan.total, 'row')}: {states or 'none'}.")
     if args.problems_to:
@@ -223,6 +279,10 @@ def _tell(
         console.line("Nothing was changed: the register says all of it already.")
     else:
         console.line(f"Imported: {counted(plan.taken, 'row')}." + (f" Kept before: {done.copy}" if done.copy else ""))
+
+
+def _lines(plan: "ImportPlan") -> str:
+    return f"line{'s' if len(plan.passed_over) > 1 else ''} {', '.join(map(str, plan.passed_over))}"
 
 
 def _tell_mapping(console: Console, plan: "ImportPlan", offered: "OfferedMapping") -> None:
@@ -267,6 +327,7 @@ def _answer(plan: "ImportPlan", offered: "OfferedMapping", done: "TakenIn | None
             "in_conflict": plan.counts[RowState.CONFLICT],
             "unreadable": plan.counts[RowState.UNREADABLE],
         },
+        "passed_over": list(plan.passed_over),
         "made": {kind: list(names) for kind, names in plan.made.items()},
         "rows": [_row(row) for row in plan.rows],
         "applied": done is not None,

@@ -79,6 +79,7 @@ def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
             for each in page.overrides
         ],
         "blocked": blocks_as_json(page.blocks),
+        "from_elsewhere": list(page.from_elsewhere),
         "damaged": list(damaged),
         "latest": inspection_as_json(page.latest) if page.latest else None,
         "history": [inspection_as_json(each) for each in page.history],
@@ -111,6 +112,8 @@ def _show(page: "ItemPage", console: Console) -> None:
         console.line(f"{override.what} every {parse_period(override.period).words}, {override_words(override)}")
     for block in page.blocks:
         console.line(f"not to be issued or used: {block.because} ({block.event})")
+    for words in page.from_elsewhere:
+        console.line(words)
     for past in page.history:
         _show_inspection(past, console)
     for stated in page.stated:

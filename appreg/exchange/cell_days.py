@@ -13,6 +13,8 @@ _TIME: Final = re.compile(
 )
 _FIGURES: Final = re.compile(r"([0-9]{1,4})\s?([-/. ])\s?([0-9]{1,2})\s?\2\s?([0-9]{1,4})\.?")
 _RUN: Final = re.compile(r"[0-9]{8}")
+_COUNTED: Final = re.compile(r"[2-7][0-9]{4}(\.[0-9]+)?")
+"""Days since 1900, from 1954 to 2118; some workbooks count from 1904, so that none is taken for one day."""
 _WORDS: Final = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[-. /]*([^\W\d_]{3,12})[-., /]*([0-9]{4}|[0-9]{2})")
 _WORDS_MONTH_FIRST: Final = re.compile(r"([^\W\d_]{3,12})[-. /]*([0-9]{1,2})(?:st|nd|rd|th)?[-., /]+([0-9]{4})")
 _PLACES: Final = {
@@ -42,11 +44,21 @@ def day_of(text: str, order: DateOrder | None) -> date:
         found = _in_words(typed) or _in_figures(typed, order)
     except ValueError:
         found = None
+    if found is None and may_be_counted(text):
+        raise CellRefused(
+            f"{quoted(text)} may be a day as spreadsheets count them",
+            "format the column as dates there, and save it anew",
+        )
     if found is None:
         raise CellRefused(
             f"{quoted(text)} is not a day", "write it as 2026-11-24, or say in which order its parts stand"
         )
     return found
+
+
+def may_be_counted(text: str) -> bool:
+    """Tell whether a figure may be a day as spreadsheets count them."""
+    return _COUNTED.fullmatch(text.strip()[:_LONGEST]) is not None
 
 
 def orders_of(text: str) -> frozenset[DateOrder]:

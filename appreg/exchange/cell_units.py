@@ -35,21 +35,36 @@ _READING_UNITS: Final[Mapping[str, tuple[str, ...]]] = {
     Unit.MILLISECOND: ("ms", "s", "µs"),
     Unit.MILLIWATT_PER_CM2: ("mW/cm²", "W/m²"),
 }
-_SPELLED: Final = {
-    "ohm": "Ω", "ohms": "Ω", "r": "Ω", "Ohm": "Ω", "Ohms": "Ω", "OHM": "Ω", "OHMS": "Ω", "mohm": "mΩ", "mOhm": "mΩ", "mOhms": "mΩ", "mohms": "mΩ", "milliohm": "mΩ",
-    "milliohms": "mΩ", "Mohm": "MΩ", "Mohms": "MΩ", "MOhm": "MΩ", "MOhms": "MΩ", "MOHM": "MΩ", "MOHMS": "MΩ", "megohm": "MΩ", "megohms": "MΩ",
-    "Megohm": "MΩ", "Megohms": "MΩ", "MegOhm": "MΩ", "MegOhms": "MΩ", "kohm": "kΩ", "kOhm": "kΩ", "kohms": "kΩ", "Gohm": "GΩ", "GOhm": "GΩ",
-    "uA": "µA", "μA": "µA", "microamps": "µA", "milliamps": "mA", "MA": "mA", "ma": "mA", "mS": "ms", "msec": "ms", "sec": "s",
-    "mW/cm2": "mW/cm²", "W/m2": "W/m²", "mm2": "mm²", "sq mm": "mm²",
+_SPELLED: Final = {"r": "Ω", "MA": "mA", "mS": "ms", "mW/cm2": "mW/cm²", "W/m2": "W/m²", "mm2": "mm²", "sq mm": "mm²"}
+_WRITTEN_OUT: Final = re.compile(
+    r"(?i)(milli|micro|kilo?|mega?|giga|[mkgµu])?[ -]?(ohms?|Ω|amps?|amperes?|a|secs?|seconds?|s)\.?"
+)
+_PREFIXES: Final = {
+    "milli": "m", "micro": "µ", "u": "µ", "kil": "k", "kilo": "k", "k": "k", "meg": "M", "mega": "M", "giga": "G", "g": "G",
 }  # fmt: skip
+_BASES: Final = {"o": "Ω", "ω": "Ω", "a": "A", "s": "s"}
+"""By the first letter of what is measured in: how the program writes it."""
 _OHM_SIGN: Final = str.maketrans({"\u2126": "Ω", "\u03bc": "µ"})
-_FIGURE_THEN_UNIT: Final = re.compile(r"([0-9][0-9.,]*|[.,][0-9]+)\s*(.*)", re.DOTALL)
+_FIGURE_THEN_UNIT: Final = re.compile(
+    r"([0-9]{1,3}(?:[\u00a0\u202f ' ][0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9][0-9.,]*|[.,][0-9]+)\s*(.*)", re.DOTALL
+)
 
 
 def unit_named(text: str) -> str:
     """A unit as the program writes it: MΩ for Mohms; as it stands where it is not known otherwise."""
     plain = " ".join(text.translate(_OHM_SIGN).split())
-    return _SPELLED.get(plain, plain)
+    return _SPELLED.get(plain) or _written_out(plain) or plain
+
+
+def _written_out(plain: str) -> str:
+    """A unit of resistance, current or time as the program writes it; empty where it is none, or only a letter."""
+    found = _WRITTEN_OUT.fullmatch(plain) if len(plain) > 1 else None
+    if found is None:
+        return ""
+    before, base = found[1] or "", _BASES[found[2][0].lower()]
+    # Of resistance alone a capital M is a million; nothing here measures megaamperes or megaseconds.
+    prefix = _PREFIXES.get(before.lower()) or (before if base == "Ω" else before.lower())
+    return f"{prefix}{base}"
 
 
 def fits(unit: str, own: str, *, reading: bool) -> bool:

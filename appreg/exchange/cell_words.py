@@ -116,7 +116,17 @@ def word_meant(field: ImportField, text: str) -> str | None:
     return own.get(word) or _CHOICE_WORDS.get(frozenset(field.choices), {}).get(word)
 
 
-def choices_told(field: ImportField) -> str:
-    """The words that a field takes, for a sentence."""
-    words = {FieldForm.VERDICT: ("ok", "bad"), FieldForm.FLAG: ("yes", "no")}.get(field.form, field.choices)
-    return ", ".join(words)
+def verdict_meant(text: str) -> str | None:
+    """Ok or bad, where a word says that something passed or failed; None where it says neither."""
+    return _VERDICT_WORDS.get(plain(text))
+
+
+def says_pass_or_fail(text: str) -> bool:
+    """Tell whether a word says that something passed or failed, and not only yes or no."""
+    word = plain(text)
+    return word in _VERDICT_WORDS and word not in _FLAG_WORDS
+
+
+def answers_of(field: ImportField) -> tuple[str, ...]:
+    """The words that a field takes; none where it takes any."""
+    return {FieldForm.VERDICT: ("ok", "bad"), FieldForm.FLAG: ("yes", "no")}.get(field.form, field.choices)

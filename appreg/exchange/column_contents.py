@@ -6,11 +6,11 @@ from functools import cached_property
 from typing import Final
 
 from appreg.core.values.readings import Unit
-from appreg.exchange.cell_days import orders_of, says_its_order
+from appreg.exchange.cell_days import day_of, may_be_counted, orders_of, says_its_order
 from appreg.exchange.cell_figures import figure_of, reading_of
 from appreg.exchange.cell_refused import CellRefused
 from appreg.exchange.cell_units import fits, unit_named
-from appreg.exchange.cell_words import word_meant
+from appreg.exchange.cell_words import says_pass_or_fail, verdict_meant, word_meant
 from appreg.exchange.column_mapping import BLANKS, OVER_RANGE, DateOrder
 from appreg.exchange.import_fields import FieldForm, ImportField
 from appreg.exchange.long_rows import check_named
@@ -19,10 +19,10 @@ _LOOKED_AT: Final = 60
 """Cells that forms are tried on."""
 _COMMA: Final = re.compile(r"[<>]?\s*([0-9]*),([0-9]+)")
 _POINT: Final = re.compile(r"[<>]?\s*([0-9]*)\.([0-9]+)")
+_MONTHS: Final = 12
 _GROUP: Final = 3
 """Figures between the marks of thousands."""
 _READING_UNITS: Final = (Unit.OHM, Unit.MEGOHM, Unit.MILLIAMP, Unit.MILLISECOND, Unit.MILLIWATT_PER_CM2)
-_TWO_FIGURES: Final = re.compile(r"([0-9]{1,2})[-/. ]([0-9]{1,2})[-/. ]([0-9]{1,2})(?![0-9])")
 
 
 class Contents:
@@ -43,6 +43,16 @@ class Contents:
     def texts(self) -> list[str]:
         """The cells that say something."""
         return [cell for cell, _ in self._told]
+
+    @property
+    def all_pass_or_fail(self) -> bool:
+        """Tell whether every cell says that something passed or failed, and no more than that."""
+        return bool(self._told) and all(map(says_pass_or_fail, self.texts))
+
+    @property
+    def all_pass(self) -> bool:
+        """Tell whether every cell says that something passed, and no more."""
+        return all(verdict_meant(cell) == "ok" for cell in self.texts)
 
     def fit(self, field: ImportField, unit: str) -> float:
         """The share of cells that a field takes, those without a unit in that of the head; 1 where there are none."""
@@ -74,7 +84,7 @@ class Contents:
 
     @cached_property
     def decimals(self) -> frozenset[str]:
-        """The decimal marks that cells leave no doubt of; `?` where a comma may stand before decimals or thousands."""
+        """The decimal marks that cells leave no doubt of; `?,` and `?.` where one may stand before decimals or thousands."""
         marks = set()
         for cell, exact in self._told:
             if not exact and (mark := _mark_of(cell)):
@@ -86,19 +96,27 @@ class Contents:
         """The days whose order does not follow from their form."""
         return [cell for cell, exact in self._told if not exact and orders_of(cell) and not says_its_order(cell)]
 
+    @property
+    def days_may_be_turned(self) -> bool:
+        """Tell whether all days up to the 12th are days to the file, and all others texts.
+
+        A spreadsheet that puts the month first leaves a column of days with the day first so, and has turned the former round.
+        """
+        held = [cell for cell, exact in self._told if exact and says_its_order(cell)]
+        if not held or not self.unsure_days or any(_day_of_month(cell) > _MONTHS for cell in held):
+            return False
+        return all({DateOrder.DAY_FIRST, DateOrder.MONTH_FIRST} - orders_of(cell) for cell in self.unsure_days)
+
     def orders(self) -> frozenset[DateOrder]:
         """The orders in which every day of the column can be read; all of them where none matters."""
         left = frozenset(DateOrder)
         for cell in self.unsure_days:
             left &= orders_of(cell)
-        if len(left) > 1 and DateOrder.YEAR_FIRST in left and self._days_vary_most_in_front():
-            left -= {DateOrder.YEAR_FIRST}
         return left
 
-    def _days_vary_most_in_front(self) -> bool:
-        """Tell whether of years of two figures the first part changes more than the last, as days do."""
-        parts = [found for cell in self.unsure_days if (found := _TWO_FIGURES.match(cell))]
-        return not parts or len({each[1] for each in parts}) > len({each[3] for each in parts})
+
+def _day_of_month(cell: str) -> int:
+    return day_of(cell, None).day
 
 
 def _mark_of(cell: str) -> str:
@@ -106,9 +124,9 @@ def _mark_of(cell: str) -> str:
     if comma and point:
         return "," if cell.rindex(",") > cell.rindex(".") else "."
     if comma and (found := _COMMA.match(cell)):
-        return "?" if _may_be_thousands(found) else ","
+        return "?," if _may_be_thousands(found) else ","
     if point and (found := _POINT.match(cell)):
-        return "" if _may_be_thousands(found) else "."
+        return "?." if _may_be_thousands(found) else "."
     return ""
 
 
@@ -118,7 +136,7 @@ def _may_be_thousands(found: re.Match[str]) -> bool:
 
 def _takes(field: ImportField, cell: str, unit: str) -> bool:
     if field.form is FieldForm.DAY:
-        return bool(orders_of(cell))
+        return bool(orders_of(cell)) or may_be_counted(cell)
     if field.form in {FieldForm.CHOICE, FieldForm.FLAG, FieldForm.VERDICT}:
         return word_meant(field, cell) is not None
     if field.form is FieldForm.READING:

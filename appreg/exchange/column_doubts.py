@@ -7,11 +7,13 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from appreg.core.values.counted_words import counted
+from appreg.exchange.cell_refused import quoted
 from appreg.exchange.column_contents import Contents
 from appreg.exchange.column_mapping import Asks, DateOrder, Layout, MappedColumn, MappingProblem
 from appreg.exchange.head_words import head_of
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 
+_FIRST: Final = {DateOrder.DAY_FIRST: "day", DateOrder.MONTH_FIRST: "month", DateOrder.YEAR_FIRST: "year"}
 _NUMBERS: Final = frozenset({FieldForm.FIGURE, FieldForm.WHOLE, FieldForm.READING})
 
 
@@ -67,7 +69,12 @@ def _problem(column: MappedColumn, asks: Asks, what: str, todo: str) -> MappingP
 
 
 def _unit(column: MappedColumn, field: ImportField, problems: list[MappingProblem]) -> str:
-    unit = head_of(column.head).unit
+    head = head_of(column.head)
+    unit = head.unit
+    if head.unclear:
+        what, todo = f"says {quoted(head.unclear)}, which may be a unit", "say in which unit its figures are"
+        problems.append(_problem(column, Asks.UNIT, what, todo))
+        return ""
     if unit == "mΩ" and field.unit == "MΩ":
         what, todo = "says milliohms, which no insulation has", "say in which unit its readings are"
         problems.append(_problem(column, Asks.UNIT, what, todo))
@@ -77,13 +84,14 @@ def _unit(column: MappedColumn, field: ImportField, problems: list[MappingProble
 
 def _decimal(column: MappedColumn, contents: Contents, decimal: str, problems: list[MappingProblem]) -> str:
     """The decimal mark of a column where it is not the table's."""
-    sure = contents.decimals - {"?"}
+    sure = contents.decimals & {".", ","}
     if len(sure) > 1:
         what, todo = "has points and commas before decimals", "say which of them marks the decimals"
         problems.append(_problem(column, Asks.DECIMAL, what, todo))
     own = next(iter(sure)) if len(sure) == 1 else ""
-    if "?" in contents.decimals and (own or decimal) != ",":
-        what = "has commas that may stand before decimals or between thousands"
+    other = "," if (own or decimal) == "." else "."
+    if f"?{other}" in contents.decimals:
+        what = f"has {'commas' if other == ',' else 'points'} that may stand before decimals or between thousands"
         problems.append(_problem(column, Asks.DECIMAL, what, "say which mark stands before decimals"))
     return own if own != decimal else ""
 
@@ -95,6 +103,15 @@ def _order(
     if not contents.unsure_days:
         return None
     own = contents.orders()
+    if contents.days_may_be_turned:
+        what = (
+            "has days up to the 12th as such and later ones as text, as a spreadsheet leaves them that turns days round"
+        )
+        todo = (
+            "have it saved as it was downloaded, or say in which order its texts stand where its other days are right"
+        )
+        problems.append(_problem(column, Asks.DATE_ORDER, what, todo))
+        return None
     if len(own) == 1:
         return next(iter(own))
     if not own:
@@ -103,6 +120,7 @@ def _order(
         return None
     if len(orders) == 1 and orders <= own:
         return next(iter(orders))
-    what = f"of its {counted(len(contents.unsure_days), 'day')} each may have day or month first"
+    first = " or ".join(word for order, word in _FIRST.items() if order in own)
+    what = f"its {counted(len(contents.unsure_days), 'day')} may have {first} first"
     problems.append(_problem(column, Asks.DATE_ORDER, what, "say in which order they stand"))
     return None

@@ -7,7 +7,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec import field as made_anew
 
-from appreg.exchange.import_fields import ImportField, ImportKind, by_name
+from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 
 OVER_RANGE: Final = (
     "OL",
@@ -87,6 +87,8 @@ class MappedColumn(Struct, frozen=True, kw_only=True):
     """The name of the field that it fills; empty: it is not taken."""
     unit: str = ""
     """The unit of cells that have none; empty: the field's own."""
+    units_beside: bool = False
+    """The column right of it holds the units of its readings."""
     date_order: DateOrder | None = None
     """None: that of the whole table."""
     decimal: str = ""
@@ -95,6 +97,11 @@ class MappedColumn(Struct, frozen=True, kw_only=True):
     """By text of a cell, capitals or not: what it stands for."""
     reason: str = ""
     """Why it was guessed so, in words; empty: a person said it."""
+
+
+def may_be_on_every_line(field: ImportField) -> bool:
+    """Tell whether a field can be the same on every line: no reading is."""
+    return field.form is not FieldForm.READING and field.name not in {"reading", "verdict"}
 
 
 class Asks(StrEnum):

@@ -8,13 +8,18 @@ from typing import Final
 
 from msgspec import Struct
 
+from appreg.core.records.checks import LeakageMethod
 from appreg.exchange.cell_units import fits, unit_named
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 
 _LONGEST: Final = 120
 """Characters of a head that are looked at."""
 _BRACKETED: Final = re.compile(r"[(\[{]([^()\[\]{}]{1,15})[)\]}]")
+_ANSWERS: Final = re.compile(r"(?i)[(\[]\s*p(?:ass)?\s*(?:/|or)\s*f(?:ail)?\s*[)\]]")
+"""What is said behind a head of how to answer it."""
 _BEHIND: Final = re.compile(r"(?:\bin|[,/])?\s*(\S{1,8})\s*\Z")
+_WITHIN: Final = re.compile("[mkMGµ]?Ω|[mµ]A|[mµ]s")
+"""Units that no word is like, wherever they stand."""
 _ANY_UNIT: Final = frozenset(
     ("Ω", "mΩ", "kΩ", "MΩ", "GΩ", "µΩ", "mA", "µA", "A", "ms", "s", "µs", "mW/cm²", "W/m²", "V", "kV", "W", "kW", "kVA", "VA", "m", "cm", "mm", "mm²",
      "°C", "min", "V DC", "VDC")
@@ -29,6 +34,25 @@ _SOMETHING_ELSE: Final = frozenset(
      "nominal", "uncertainty", "price", "cost", "target")
 )  # fmt: skip
 """Words of a head that is not about what was found."""
+_TURNS_ROUND: Final = frozenset(
+    ("fail", "fails", "failed", "failure", "failures", "fault", "faults", "faulty", "defect", "defects", "defective", "damage", "damaged", "wrong",
+     "not", "without", "problem", "problems", "bad", "unsafe", "mangel", "mängel", "fehler", "défaut", "défauts")
+)  # fmt: skip
+"""Words of a head below which a yes is bad news."""
+_NO_KNOWN_UNIT: Final = re.compile(r"(?i)[kmgµu]|\S?\s?(?:ohm\w*|\S?Ω\S*|\ufffd|\?\S?)")
+"""What is meant as a unit of resistance, though nobody can say as which: k, M?, kΩm."""
+_METHODS: Final[Mapping[str, LeakageMethod]] = {
+    "touch": LeakageMethod.TOUCH,
+    "berührungsstrom": LeakageMethod.TOUCH,
+    "substitute": LeakageMethod.SUBSTITUTE,
+    "alternative": LeakageMethod.SUBSTITUTE,
+    "ersatzableitstrom": LeakageMethod.SUBSTITUTE,
+    "protective": LeakageMethod.PROTECTIVE_CONDUCTOR,
+    "pe": LeakageMethod.PROTECTIVE_CONDUCTOR,
+    "ipe": LeakageMethod.PROTECTIVE_CONDUCTOR,
+    "schutzleiterstrom": LeakageMethod.PROTECTIVE_CONDUCTOR,
+}
+"""By word of a head or of the name of a test: how leakage was measured; the limits differ."""
 _LEAST_LETTERS: Final = 3
 """Letters that a word must have to be short for another."""
 SURE: Final = 0.85
@@ -42,26 +66,44 @@ class Head(Struct, frozen=True, kw_only=True):
     """Small letters, without marks and unit."""
     unit: str
     """As the program writes it; empty: none is said."""
+    unclear: str = ""
+    """What seems to be a unit and is none that is known."""
 
     @property
     def is_something_else(self) -> bool:
         """Tell whether it names a limit or the like, and no finding."""
-        return any(word in _SOMETHING_ELSE for word in self.words)
+        return not _SOMETHING_ELSE.isdisjoint(self.words)
+
+    @property
+    def turns_round(self) -> bool:
+        """Tell whether it asks for what is wrong, so that a yes below it is no pass."""
+        return "pass" not in self.words and not _TURNS_ROUND.isdisjoint(self.words)
 
 
 @lru_cache(2000)
 def head_of(text: str) -> Head:
     """Take a head apart."""
     kept = text[:_LONGEST].replace("\u2126", "Ω").replace("\u03bc", "µ").strip()
-    unit = ""
+    kept = _ANSWERS.sub("", kept).strip() or kept
+    unit = unclear = ""
     for found in _BRACKETED.finditer(kept):
         if unit_named(found[1]) in _ANY_UNIT:
             unit = unit_named(found[1])
             kept = f"{kept[: found.start()]} {kept[found.end() :]}".strip()
             break
+        unclear = found[1] if _NO_KNOWN_UNIT.fullmatch(found[1]) else unclear
     if not unit and (behind := _BEHIND.search(kept)) and _is_unit(behind[1], alone=behind.start() == 0):
         unit, kept = unit_named(behind[1]), kept[: behind.start()]
-    return Head(words=_words(kept), unit=unit)
+    for word in () if unit else kept.split():
+        if _WITHIN.fullmatch(unit_named(word)):
+            unit, kept = unit_named(word), " ".join(kept.split()).replace(word, " ", 1)
+            break
+    return Head(words=_words(kept), unit=unit, unclear="" if unit else unclear)
+
+
+def is_unit(text: str) -> bool:
+    """Tell whether a text is a unit and nothing else."""
+    return unit_named(text) in _ANY_UNIT
 
 
 def _is_unit(word: str, *, alone: bool) -> bool:
@@ -71,6 +113,12 @@ def _is_unit(word: str, *, alone: bool) -> bool:
 
 def _words(text: str) -> tuple[str, ...]:
     return tuple(re.findall(r"\w+", re.sub(r"(?<=[a-z])(?=[A-Z][a-z])|_", " ", text).casefold()))
+
+
+def method_said(text: str) -> LeakageMethod | None:
+    """How a head or the name of a test says that leakage was measured; None where it does not, or says two ways."""
+    said = {_METHODS[word] for word in head_of(text).words if word in _METHODS}
+    return next(iter(said)) if len(said) == 1 else None
 
 
 class _Names(Struct, frozen=True, kw_only=True):
@@ -108,7 +156,11 @@ def fields_named(text: str, kind: ImportKind, *, one_test: bool = False) -> Mapp
         if score > found.get(field, 0.3):
             found[field] = score
     own = by_name(kind, one_test=one_test)
-    return {name: score for name, score in found.items() if _unit_fits(head.unit, own[name])}
+    return {
+        name: score
+        for name, score in found.items()
+        if _unit_fits(head.unit, own[name]) and not (head.turns_round and own[name].form is not FieldForm.TEXT)
+    }
 
 
 def _unit_fits(unit: str, field: ImportField) -> bool:

@@ -183,6 +183,8 @@ LONG_WORDS: Final[Mapping[str, tuple[str, ...]]] = {
         "test result",
         "outcome",
         "step result",
+        "status",
+        "test status",
         "bewertung",
         "p f",
     ),

@@ -1,15 +1,17 @@
 """Lines that tell one test each, gathered to one for each item and day."""
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from itertools import groupby
 from typing import Final
 
 from appreg.core.records.checks import Check
 from appreg.exchange.cell_refused import CellRefused, quoted
-from appreg.exchange.cell_units import fits
+from appreg.exchange.cell_units import apart, fits
 from appreg.exchange.cell_words import CHECK_WORDS, plain, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.file_problems import FileProblem
+from appreg.exchange.head_words import LIKELY, fields_named, method_said
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 from appreg.exchange.mapped_cells import as_typed
 from appreg.exchange.mapped_row import MappedRow
@@ -17,6 +19,8 @@ from appreg.exchange.mapped_row import MappedRow
 _WHOSE: Final = ("tag", "serial", "make", "site", "date", "kind")
 """What lines of one inspection have alike."""
 _OF_ONE_TEST: Final = frozenset({"test", "reading", "unit", "verdict"})
+_CLOSE: Final = 0.1
+"""How near another check may come to the one that a name means best."""
 _WORST_FIRST: Final = ("bad", "ok")
 
 
@@ -60,7 +64,18 @@ def check_named(text: str, tests: Mapping[str, str]) -> ImportField | None:
     """The field of the check that a test of the table is; None where it is not known."""
     word = plain(text)
     told = {plain(name): check for name, check in tests.items()}
-    return _CHECK_FIELDS.get(told.get(word) or _CHECK_NAMES.get(word, ""))
+    return _CHECK_FIELDS.get(told.get(word) or _CHECK_NAMES.get(word, "") or _named_by_words(text))
+
+
+@lru_cache(2000)
+def _named_by_words(text: str) -> str:
+    """The one check that a name with more words means, as Insulation 500 V does; empty where it may be two."""
+    found = fields_named(text, ImportKind.RESULTS)
+    best, *others = sorted(((score, name) for name, score in found.items() if name in _CHECK_FIELDS), reverse=True) or [
+        (0.0, "")
+    ]
+    alone = best[0] >= LIKELY and not any(score > best[0] - _CLOSE for score, _ in others)
+    return best[1] if alone else ""
 
 
 _CHECK_FIELDS: Final[Mapping[str, ImportField]] = {
@@ -80,6 +95,10 @@ def _take_test(values: dict[str, str], line: Mapping[str, str], mapping: ColumnM
     field = check_named(test, mapping.tests)
     if field is None:
         raise CellRefused(f"{quoted(test)} is no check that is known", "say in the mapping which check it is")
+    if field.name == Check.LEAKAGE and (method := method_said(test)) is not None:
+        if Check.LEAKAGE in values and values.get("leakage_method") != method:
+            raise CellRefused(f"{quoted(test)} is another way of measuring leakage than further up", "keep one of them")
+        values["leakage_method"] = method.value
     reading, answer = line.get("reading", ""), line.get("verdict", "")
     if field.form is FieldForm.VERDICT:
         answer = answer or (word_meant(field, reading) or "")
@@ -94,6 +113,8 @@ def _take_test(values: dict[str, str], line: Mapping[str, str], mapping: ColumnM
 def _reading(reading: str, unit: str, field: ImportField, mapping: ColumnMapping) -> str:
     if unit and not fits(unit, field.unit, reading=True):
         raise CellRefused(f"{quoted(unit)} is no unit of {field.words}", "correct the unit")
+    if not unit and mapping.column_of("unit") is not None and apart(reading.lstrip("<> "))[1:] == ("",):
+        raise CellRefused(f"{quoted(reading)} of {field.words} has no unit beside it", "fill it in")
     column = mapping.column_of("reading")
     own = MappedColumn(head="", position=0, unit=unit, decimal=column.decimal if column else "")
     return as_typed(reading, field, own, mapping, exact=False)

@@ -4,18 +4,21 @@ from collections.abc import Callable, Mapping
 from functools import lru_cache
 from typing import Final
 
-from appreg.core.records.checks import NO_TRIP, Check
+from appreg.core.records.checks import NO_TRIP
+from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.values.readings import Unit
 from appreg.core.values.text import clean
 from appreg.exchange.cell_days import day_of
-from appreg.exchange.cell_figures import OVER, figure_of, reading_of
+from appreg.exchange.cell_figures import OVER, figure_of, reading_of, refuse_doubtful_mark
 from appreg.exchange.cell_refused import CellRefused, quoted
-from appreg.exchange.cell_words import choices_told, word_meant
+from appreg.exchange.cell_words import answers_of, verdict_meant, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.import_fields import FieldForm, ImportField
 
-_NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "not tripped", "did not trip", "no", "nt"})
+_NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "not tripped", "did not trip"})
+_NO_TRIP_OR_NO_TEST: Final = frozenset({"no", "nt", "n/t"})
+"""Of half its rated current the first passes, and the second is no reading at all."""
 _POINT: Final = "."
 _LONGEST_TEXT: Final = 4000
 """Characters of a note; shorter fields are looked at where their record is kept."""
@@ -33,10 +36,10 @@ def as_typed(text: str, field: ImportField, column: MappedColumn, mapping: Colum
     word = text.casefold()
     meant = _translated(column, word)
     if meant is not None:
-        return meant
+        return _refuse_made_up(text, word, meant, field, mapping)
     if field.form is FieldForm.TEXT:
         return "" if word in mapping.blanks else clean(text, field=field.words, longest=_LONGEST_TEXT)
-    if _did_not_trip(field, word):
+    if field.name in _RCD_NAMES and _did_not_trip(text, word):
         return NO_TRIP
     if word in mapping.blanks:
         return ""
@@ -52,11 +55,23 @@ def _translated(column: MappedColumn, word: str) -> str | None:
     return _small(tuple(column.values.items())).get(word) if column.values else None
 
 
-def _did_not_trip(field: ImportField, word: str) -> bool:
-    return field.unit == Unit.MILLISECOND and field.name in _RCD_NAMES and word in _NO_TRIPS
+def _refuse_made_up(text: str, word: str, meant: str, field: ImportField, mapping: ColumnMapping) -> str:
+    """What a word was told to stand for; raises CellRefused where that makes a reading of none."""
+    says_none = word in mapping.blanks or verdict_meant(text) is not None
+    if field.form is FieldForm.READING and says_none and any(map(str.isdigit, meant)):
+        raise CellRefused(f"{quoted(text)} is no reading", "leave out of the mapping what it stands for")
+    return meant
 
 
-_RCD_NAMES: Final = frozenset(map(str, RCD_CHECKS)) & frozenset(map(str, Check))
+def _did_not_trip(text: str, word: str) -> bool:
+    """Tell whether a device for residual currents did not trip; raises CellRefused where it may not have been tested."""
+    if word in _NO_TRIP_OR_NO_TEST:
+        todo = f"write “{NO_TRIP}” for the first, and leave the cell empty for the second"
+        raise CellRefused(f"{quoted(text)} may say that it did not trip, or that it was not tested", todo)
+    return word in _NO_TRIPS
+
+
+_RCD_NAMES: Final = frozenset(str(check) for check in RCD_CHECKS if check in UNIT_OF_CHECK)
 
 
 def _day(text: str, _: ImportField, column: MappedColumn, mapping: ColumnMapping, exact: bool) -> str:
@@ -66,6 +81,8 @@ def _day(text: str, _: ImportField, column: MappedColumn, mapping: ColumnMapping
 
 def _figure(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMapping, exact: bool) -> str:
     decimal = _POINT if exact else column.decimal or mapping.decimal
+    if field.form is FieldForm.FIGURE and not exact and not column.decimal:
+        refuse_doubtful_mark(text, decimal)
     return figure_of(text, field.unit, column.unit, decimal, whole=field.form is FieldForm.WHOLE)
 
 
@@ -73,6 +90,8 @@ def _reading(text: str, field: ImportField, column: MappedColumn, mapping: Colum
     if text.upper() in mapping.over_range:
         return OVER
     decimal = _POINT if exact else column.decimal or mapping.decimal
+    if not exact and not column.decimal:
+        refuse_doubtful_mark(text, decimal)
     return reading_of(text, Unit(field.unit), column.unit, decimal)
 
 
@@ -82,7 +101,7 @@ def _word(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMa
     if meant is None:
         raise CellRefused(
             f"{quoted(text)} is not known as {field.words}",
-            f"write one of {choices_told(field)}, or say in the mapping what it stands for",
+            f"write one of {', '.join(answers_of(field))}, or say in the mapping what it stands for",
         )
     return meant
 

@@ -5,7 +5,7 @@ from msgspec import Struct
 from appreg.exchange.file_problems import FileProblem
 
 
-class MappedRow(Struct, frozen=True, kw_only=True):
+class MappedRow(Struct, frozen=True, kw_only=True, gc=False):
     """What one line says, as a person would type it, and what of it cannot be read."""
 
     line: int

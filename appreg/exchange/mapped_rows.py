@@ -6,10 +6,11 @@ from typing import Final
 
 from appreg.core.values.text import LONGEST, unguarded_cell
 from appreg.errors import InputRefused
-from appreg.exchange.cell_refused import CellRefused
+from appreg.exchange.cell_refused import CellRefused, quoted
+from appreg.exchange.cell_units import apart
 from appreg.exchange.column_mapping import ColumnMapping, Layout, MappedColumn
 from appreg.exchange.file_problems import FileProblem
-from appreg.exchange.import_fields import ImportField, ImportKind
+from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind
 from appreg.exchange.list_file import SAID
 from appreg.exchange.long_rows import one_row_an_item
 from appreg.exchange.mapped_cells import as_typed
@@ -17,11 +18,11 @@ from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.source_file import Source, SourceForm
 from appreg.exchange.source_rows import SourceRow
 
-__all__ = ["MappedRow", "heads_of", "mapped_rows"]
-
 _CORRECT: Final = "correct the cell, or say in the mapping what it stands for"
 _REMEMBERED: Final = 2000
 """Cells of a column."""
+_BRACKETS: Final = " ()[]"
+"""What may stand around a unit."""
 _FEW: Final = 2
 """Cells of a line that has little more than a sum."""
 
@@ -29,20 +30,35 @@ _FEW: Final = 2
 class _Taken:
     """A column that is taken, where it stands now, and the field that it fills; cells that come again are remembered."""
 
-    __slots__ = ("_mapping", "at", "column", "field", "known")
+    __slots__ = ("_mapping", "at", "column", "exactly", "field", "known", "name", "unit_at")
 
     def __init__(self, at: int, column: MappedColumn, field: ImportField, mapping: ColumnMapping) -> None:
         self.at = at
         self.column = column
         self.field = field
+        self.name = field.name
+        self.unit_at = at + 1 if column.units_beside else 0
+        """Where the unit of a cell stands; 0: nowhere."""
         self._mapping = mapping
-        self.known: dict[tuple[str, bool], str | CellRefused] = {}
-        """What cells came to, by their text and whether the file holds it exactly."""
+        self.known: dict[str, str | CellRefused] = {}
+        """What cells came to, by their text."""
+        self.exactly: dict[str, str | CellRefused] = {}
+        """The same of those that the file holds exactly."""
 
     @property
     def head(self) -> str:
         """What problems call the column."""
         return self.column.head or self.field.name
+
+    def with_unit(self, cell: str, unit: str) -> str | CellRefused:
+        """The cell with the unit that stands beside it, where it is a figure alone; without one it may be in any."""
+        stripped = cell.strip()
+        figure, behind = apart(stripped.lstrip("<> "))
+        if not figure or behind:
+            return cell
+        if not unit.strip() and not self.column.unit:
+            return CellRefused(f"{quoted(stripped)} has no unit beside it", "fill it in")
+        return f"{stripped} {unit.strip(_BRACKETS)}".strip()
 
     def typed(self, cell: str, *, exact: bool, guarded: bool) -> str | CellRefused:
         """The cell as typed, empty where it says nothing, or why it cannot be read; `guarded`: as a text for spreadsheets has it."""
@@ -51,9 +67,10 @@ class _Taken:
             return ""
         found = self._read(unguarded_cell(text) if guarded else text, exact=exact)
         if len(cell) <= LONGEST:
-            if len(self.known) >= _REMEMBERED:
-                self.known.clear()
-            self.known[cell, exact] = found
+            known = self.exactly if exact else self.known
+            if len(known) >= _REMEMBERED:
+                known.clear()
+            known[cell] = found
         return found
 
     def _read(self, text: str, *, exact: bool) -> str | CellRefused:
@@ -85,10 +102,14 @@ def lines_as_typed(
     source: Source, mapping: ColumnMapping, passed_over: Callable[[SourceRow], None] | None = None
 ) -> Iterator[MappedRow]:
     """Each line by itself, to be looked at while a mapping is not finished; else as mapped_rows()."""
-    read = source.read_as(
+    return _each(read_by(source, mapping), mapping, passed_over)
+
+
+def read_by(source: Source, mapping: ColumnMapping) -> Source:
+    """The table as its mapping reads it."""
+    return source.read_as(
         encoding=mapping.encoding, delimiter=mapping.delimiter, quote=mapping.quote, sheet=mapping.sheet
     )
-    return _each(read, mapping, passed_over)
 
 
 def _each(
@@ -101,24 +122,26 @@ def _each(
     told = {tuple(row.cells) for row in head_rows}
     guarded = source.form is SourceForm.CSV
     needed = tuple(_needed(mapping))
+    has_said = heads[-1:] == (SAID,)
+    answered = {each.field.name for each in taken if each.field.form is FieldForm.VERDICT}
+    # An answer that is empty in its own column was not given.
+    constants = {name: text for name, text in mapping.constants.items() if name not in answered}
     for row in rows:
-        if row.cells in told or is_total(row, mapping.skip, len(taken)) or _is_said(row, heads):
+        if row.cells in told or is_total(row, mapping.skip, len(taken)) or (has_said and _is_said(row, heads)):
             if passed_over is not None:
                 passed_over(row)
             continue
         values, refused = _read(row, taken, guarded=guarded)
-        for field, constant in mapping.constants.items():
+        for field, constant in constants.items():
             if field not in refused:
                 values.setdefault(field, constant)
         problems = [
             FileProblem(file=source.name, line=row.line, column=each.head, what=why.what, todo=why.todo)
             for each, why in refused.values()
         ]
-        problems += [
-            FileProblem(file=source.name, line=row.line, column=head, what=what, todo=todo)
-            for names, head, what, todo in needed
-            if values.keys().isdisjoint(names) and refused.keys().isdisjoint(names)
-        ]
+        for names, head, what, todo in needed:
+            if values.keys().isdisjoint(names) and refused.keys().isdisjoint(names):
+                problems.append(FileProblem(file=source.name, line=row.line, column=head, what=what, todo=todo))
         yield MappedRow(line=row.line, values=values, problems=tuple(problems))
 
 
@@ -139,13 +162,12 @@ def heads_of(lines: Sequence[Sequence[str]]) -> tuple[str, ...]:
 def _taken(source: Source, mapping: ColumnMapping, heads: Sequence[str]) -> tuple[_Taken, ...]:
     """Where the columns stand in this table: by head, by position where a head is empty or stands twice."""
     fields = mapping.fields
+    there = {head.casefold() for head in heads}
     taken = []
     for column in mapping.columns:
         if not column.field:
             continue
-        places = [at for at, head in enumerate(heads) if head and head.casefold() == column.head.casefold()]
-        at = places[0] if len(places) == 1 else column.position - 1
-        if column.head and not places:
+        if column.head and column.head.casefold() not in there:
             raise InputRefused(
                 f"{source.name} has no column “{column.head}”, which the mapping takes for {column.field}; "
                 "check that it is the right file, or map its columns anew."
@@ -154,13 +176,20 @@ def _taken(source: Source, mapping: ColumnMapping, heads: Sequence[str]) -> tupl
             raise InputRefused(
                 f"The mapping has a field “{column.field}”, which {mapping.kind} have not; correct the mapping."
             )
-        taken.append(_Taken(at, column, fields[column.field], mapping))
+        taken.append(_Taken(place_of(column, heads), column, fields[column.field], mapping))
     return tuple(taken)
+
+
+def place_of(column: MappedColumn, heads: Sequence[str]) -> int:
+    """Where a column stands now, from 0: by its head, by its position where that is empty or stands twice."""
+    places = [at for at, head in enumerate(heads) if head and head.casefold() == column.head.casefold()]
+    return places[0] if len(places) == 1 else column.position - 1
 
 
 def is_total(row: SourceRow, skip: Sequence[str], taken: int) -> bool:
     """Tell whether a line adds up those above: it begins so, and fills few cells for a table of so many columns taken."""
-    first = next((cell for cell in row.cells if cell and not cell.isspace()), "").strip().casefold()
+    first = row.cells[0].strip() if row.cells else ""
+    first = (first or next((cell.strip() for cell in row.cells if cell and not cell.isspace()), "")).casefold()
     if not first.startswith(tuple(skip)):
         return False
     begins = any(first == word or first.startswith((f"{word} ", f"{word}:")) for word in skip)
@@ -169,8 +198,8 @@ def is_total(row: SourceRow, skip: Sequence[str], taken: int) -> bool:
 
 
 def _is_said(row: SourceRow, heads: Sequence[str]) -> bool:
-    """Tell whether a line is a sentence beside one of our own lists, in a last column of its own."""
-    return heads[-1:] == (SAID,) and len(row.cells) == len(heads) and not any(map(str.strip, row.cells[:-1]))
+    """Tell whether a line is a sentence beside one of our own lists, which has a last column for them."""
+    return len(row.cells) == len(heads) and not any(map(str.strip, row.cells[:-1]))
 
 
 def _read(
@@ -179,19 +208,25 @@ def _read(
     """The values of a line by field, and by field what of it cannot be read."""
     values: dict[str, str] = {}
     refused: dict[str, tuple[_Taken, CellRefused]] = {}
-    cells, width = row.cells, len(row.cells)
+    cells, exactly, width = row.cells, row.exact, len(row.cells)
     for each in taken:
-        cell = cells[each.at] if each.at < width else ""
-        if not cell:
+        at = each.at
+        if at >= width or not (cell := cells[at]):
             continue
-        exact = each.at in row.exact
-        value = each.known.get((cell, exact))
+        exact = at in exactly
+        if each.unit_at and cell.strip():
+            told = each.with_unit(cell, cells[each.unit_at] if each.unit_at < width else "")
+            if isinstance(told, CellRefused):
+                refused[each.name] = (each, told)
+                continue
+            cell = told
+        value = (each.exactly if exact else each.known).get(cell)
         if value is None:
             value = each.typed(cell, exact=exact, guarded=guarded)
         if isinstance(value, CellRefused):
-            refused[each.field.name] = (each, value)
+            refused[each.name] = (each, value)
         elif value:
-            values[each.field.name] = value
+            values[each.name] = value
     return values, refused
 
 

@@ -13,7 +13,8 @@ from appreg.core.values.text import LONGEST, clean
 from appreg.core.values.toml_places import TomlText
 from appreg.errors import InputRefused
 from appreg.exchange.cell_units import fits
-from appreg.exchange.column_mapping import ColumnMapping, DateOrder, Layout, MappedColumn
+from appreg.exchange.cell_words import answers_of
+from appreg.exchange.column_mapping import ColumnMapping, DateOrder, Layout, MappedColumn, may_be_on_every_line
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 from appreg.exchange.mapped_rows import heads_of
 from appreg.exchange.source_again import OUR_HEADS
@@ -37,7 +38,9 @@ _KEYS: Final = frozenset(
     ("format", "version", "kind", "layout", "lines-before", "head-lines", "skip", "date-order", "decimal", "over-range", "blanks", "column",
      "constants", "tests", *_TEXTS)
 )  # fmt: skip
-_COLUMN_KEYS: Final = frozenset(("head", "position", "field", "unit", "date-order", "decimal", "values", "reason"))
+_COLUMN_KEYS: Final = frozenset(
+    ("head", "position", "field", "unit", "units-beside", "date-order", "decimal", "values", "reason")
+)
 _HELP: Final = "correct the mapping."
 
 
@@ -78,6 +81,8 @@ def _column_told(column: MappedColumn) -> Iterator[str]:
         "reason": column.reason,
     }
     yield from (f"{key} = {_quoted(value)}" for key, value in told.items() if value)
+    if column.units_beside:
+        yield "units-beside = true"
     if column.values:
         yield from ("[column.values]", *_pairs(column.values))
 
@@ -191,6 +196,13 @@ class _Reader:
             raise self._toml.refused([*path, "decimal"], "must be a point or a comma; write it as in “,”.")
         return str(value)
 
+    def flag(self, data: Mapping[str, Any], path: list[str | int], key: str) -> bool:
+        """Yes or no; no where it is not there."""
+        value = data.get(key, False)
+        if not isinstance(value, bool):
+            raise self._toml.refused([*path, key], f"must be true or false; {_HELP}")
+        return value
+
     def words(self, data: Mapping[str, Any], key: str) -> tuple[str, ...]:
         """A list of words, in the case in which they are compared."""
         value = data[key]
@@ -219,6 +231,8 @@ class _Reader:
         for name, text in told.items():
             if name not in fields:
                 raise self._toml.refused([key, name], f"is no field; use {', '.join(fields)}.")
+            if not may_be_on_every_line(fields[name]):
+                raise self._toml.refused([key, name], f"is a reading, which is taken on each item anew; {_HELP}")
             _check_meaning(self._toml, [key, name], fields[name], text)
         return told
 
@@ -253,6 +267,7 @@ class _Reader:
             position=self.whole(data, path, "position", usual=1, most=_MOST_COLUMNS),
             field=name,
             unit=unit,
+            units_beside=self.flag(data, path, "units-beside"),
             date_order=self.choice(data, path, "date-order", DateOrder),
             decimal=self.decimal(data, path),
             values=values,
@@ -262,7 +277,7 @@ class _Reader:
 
 def _check_meaning(toml: TomlText, path: list[str | int], field: ImportField, meant: str) -> None:
     """Raise InputRefused where a word of a closed set is told to mean what is not in it; empty says nothing."""
-    allowed = {FieldForm.VERDICT: ("ok", "bad"), FieldForm.FLAG: ("yes", "no")}.get(field.form, field.choices)
+    allowed = answers_of(field)
     if meant and allowed and meant not in allowed:
         raise toml.refused(path, f"“{meant}” is not known as {field.words}; use one of {', '.join(allowed)}.")
 

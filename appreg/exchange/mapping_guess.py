@@ -10,19 +10,19 @@ from appreg.core.records.checks import Check
 from appreg.exchange.column_contents import Contents, columns_of
 from appreg.exchange.column_doubts import has_decimals, lacking, order_left, read_column
 from appreg.exchange.column_mapping import TOTALS, ColumnMapping, DateOrder, Layout, MappedColumn, MappingProblem
-from appreg.exchange.head_words import LIKELY, SURE, fields_named, head_of
+from appreg.exchange.columns_beside import leakage_constants, with_units_beside
+from appreg.exchange.head_words import LIKELY, SURE, fields_named, head_of, is_unit
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 from appreg.exchange.mapped_rows import heads_of, is_total
 from appreg.exchange.source_file import Source
 from appreg.exchange.source_rows import SourceRow
+from appreg.exchange.untaken_columns import LEAST_FIT, asked_of_untaken
 
 LOOKED_AT: Final = 2000
 """Rows that are looked at."""
 MOST_COLUMNS: Final = 200
 _HEADS_WITHIN: Final = 12
 """Rows among which the heads are looked for."""
-_LEAST_FIT: Final = 0.6
-"""The share of cells that a field must take."""
 _MAY_BE_CHANCE: Final = 2
 """With more columns than these, one alone that names a field may be a word in a text that is no table."""
 _CHECKS: Final = frozenset(map(str, Check))
@@ -56,6 +56,8 @@ class _Guess(Struct, frozen=True, kw_only=True):
     heads: _Heads
     contents: list[Contents]
     matches: dict[int, _Match]
+    asked: tuple[MappingProblem, ...]
+    """What must be said of columns that are not taken."""
 
     @property
     def weight(self) -> float:
@@ -115,9 +117,12 @@ def _guess(rows: Sequence[SourceRow], kind: ImportKind, layout: Layout) -> _Gues
         for name, field in by_name(kind, one_test=one_test).items()
         if not (one_test and name in {"outcome", *_CHECKS})
     }
-    matches = _assigned(list(_matches(heads.texts, contents, fields, kind, one_test=one_test)), heads.texts)
+    likely = list(_matches(heads.texts, contents, fields, kind, one_test=one_test))
+    matches = _assigned(likely, heads.texts)
     _by_cells_alone(matches, heads.texts, contents, fields)
-    return _Guess(kind=kind, layout=layout, heads=heads, contents=contents, matches=matches)
+    taken = {at: each.field.name for at, each in matches.items()}
+    asked = asked_of_untaken(heads.texts, contents, taken, fields) if kind is ImportKind.RESULTS else ()
+    return _Guess(kind=kind, layout=layout, heads=heads, contents=contents, matches=matches, asked=tuple(asked))
 
 
 def _find_heads(rows: Sequence[SourceRow], kind: ImportKind, *, one_test: bool) -> _Heads:
@@ -132,7 +137,18 @@ def _find_heads(rows: Sequence[SourceRow], kind: ImportKind, *, one_test: bool) 
             score = _named(texts, kind, one_test=one_test) - 0.3 * (lines - 1)
             if score > best.score + 0.01:
                 best = _Heads(before=before, lines=lines, texts=texts, score=score)
-    return best if best.score >= SURE else _Heads(before=0, lines=0, texts=(), score=0.0)
+    if best.score < SURE:
+        return _Heads(before=0, lines=0, texts=(), score=0.0)
+    block = [row.cells[:MOST_COLUMNS] for row in rows[best.before : best.before + best.lines + 1]]
+    if len(block) > best.lines and _are_units(block[-1]):
+        return _Heads(before=best.before, lines=best.lines + 1, texts=heads_of(block), score=best.score)
+    return best
+
+
+def _are_units(cells: Sequence[str]) -> bool:
+    """Tell whether a line below the heads holds their units."""
+    filled = [cell for cell in cells if cell.strip()]
+    return bool(filled) and 2 * sum(1 for cell in filled if is_unit(cell.strip(" ()[]"))) >= len(filled)
 
 
 def _is_data(cells: Sequence[str]) -> bool:
@@ -166,7 +182,7 @@ def _matches(
             if name not in fields:
                 continue
             fit = contents[at].fit(fields[name], head_of(text).unit)
-            if fit >= _LEAST_FIT:
+            if fit >= LEAST_FIT:
                 sure = "is a name of" if score >= SURE else "may mean"
                 cells = "" if contents[at].is_empty else ", and its cells fit"
                 reason = f"its head {sure} “{fields[name].words}”{cells}"
@@ -202,7 +218,7 @@ def _by_cells_alone(
     for at in list(free):
         head = head_of(texts[at])
         name = "" if head.words else str(_BY_UNIT.get(head.unit, ""))
-        if name in fields and name not in names and contents[at].fit(fields[name], head.unit) >= _LEAST_FIT:
+        if name in fields and name not in names and contents[at].fit(fields[name], head.unit) >= LEAST_FIT:
             matches[at] = _Match(at=at, field=fields[name], score=LIKELY, reason=f"its unit is {head.unit}")
             names.add(name)
             free.remove(at)
@@ -228,11 +244,14 @@ def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
     decimal = "," if "," in marks and "." not in marks else "."
     orders = _orders(guess)
     columns = tuple(_column(at, guess, decimal, orders, problems) for at in range(len(guess.heads.texts)))
+    if guess.layout is Layout.WIDE:
+        columns = tuple(with_units_beside(columns, by_name(guess.kind), dict(enumerate(guess.contents, 1))))
     if not told and not guess.matches:
         problems.append(MappingProblem(column="", what="no column names a field", todo="say what each column is"))
     elif not told and len(guess.matches) == 1 and len(guess.heads.texts) > _MAY_BE_CHANCE:
         what = "only one column names a field, so it may be no table at all"
         problems.append(MappingProblem(column="", what=what, todo="check the file, or say what its rows are"))
+    problems += guess.asked
     problems += lacking(guess.kind, guess.layout, guess.names)
     return ColumnMapping(
         kind=guess.kind,
@@ -242,6 +261,7 @@ def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
         head_lines=guess.heads.lines,
         decimal=decimal,
         columns=columns,
+        constants=leakage_constants(columns),
         problems=tuple(problems),
     )
 

@@ -34,6 +34,10 @@ _AT_ONCE: Final = 1000
 _IN_PART: Final = LONGEST_LINE // 12
 """Characters of a text that stand on one line of site.toml."""
 _ESCAPED: Final = {'"': '\\"', "\\": "\\\\"}
+_UNSEALED: Final = (
+    "# No seal covers these files: nobody can tell whether what they say was changed after they were written.",
+    "# `appreg hand-over` writes a site in one file with its journal, of which a seal can tell.",
+)
 
 
 def write_site_folder(
@@ -107,7 +111,7 @@ def _named(column: FolderColumn, record: Any, names: Mapping[type[Any], Mapping[
 
 def _site_text(records: SiteRecords, names: Mapping[type[Any], Mapping[str, str]]) -> str:
     told = [f"form = {_quoted(FORM)}", f"version = {VERSION}", "files = ["]
-    parts = ["\n".join([f"[{FOLDER}]", *told, *(f"  {_quoted(name)}," for name in files().values()), "]"])]
+    parts = ["\n".join([*_UNSEALED, f"[{FOLDER}]", *told, *(f"  {_quoted(name)}," for name in files().values()), "]"])]
     for kind, table in TABLES.items():
         head = f"[{table}]" if table in {"client", "site"} else f"[[{table}]]"
         parts += ["\n".join([head, *_pairs(kind, record, names)]) for record in records.get(kind, ())]

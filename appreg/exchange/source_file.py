@@ -13,11 +13,12 @@ from appreg.exchange.source_rows import MOST_BYTES, SourceRow
 from appreg.exchange.source_text import Dialect, find_dialect, find_encoding, text_rows
 from appreg.exchange.source_workbook import OpenedBook, find_sheets, is_workbook, refuse_other_books
 from appreg.given_files import GivenFileRefused, read_bytes
-
-__all__ = ["Source", "SourceForm", "SourceRow", "read_source"]
+from appreg.progress import Progress, shared
 
 _FIRST: Final = 20
 """Rows that are shown of a source."""
+_LOOKED_THROUGH: Final = 50
+"""Hundredths of the work that are done once it is known that a workbook is within bounds."""
 
 
 class SourceForm(StrEnum):
@@ -73,14 +74,16 @@ class Source(Struct, frozen=True, kw_only=True):
         return _with_first(replace(self, **told)) if told else self
 
 
-def read_source(path: Path) -> Source:
-    """Find out how a table is written; raises GivenFileRefused for what is none, or is beyond all bounds."""
+def read_source(path: Path, *, progress: Progress | None = None) -> Source:
+    """Find out how a table is written; raises GivenFileRefused for what is none, or is beyond all bounds, and Stopped."""
     content = read_bytes(path, what="a table", most_bytes=MOST_BYTES)
     if not content.strip():
         raise GivenFileRefused(path, "is empty", "check that it is the right file")
     refuse_other_books(path, content)
     if is_workbook(content):
-        found = find_sheets(path, content)
+        found = find_sheets(path, content, shared(progress, 0, _LOOKED_THROUGH) if progress else None)
+        book = OpenedBook(path, content)
+        book.lay_out(found.names[0], shared(progress, _LOOKED_THROUGH, 100) if progress else None)
         source = Source(
             path=path,
             form=SourceForm.XLSX,
@@ -88,7 +91,7 @@ def read_source(path: Path) -> Source:
             sheet=found.names[0],
             remarks=found.remarks,
             content=content,
-            book=OpenedBook(path, content),
+            book=book,
         )
         return _with_first(source)
     encoding = find_encoding(path, content)

@@ -17,7 +17,7 @@ LONGEST_CELL: Final = 32_767
 """Characters, as a cell of a sheet holds (published there too)."""
 
 
-class SourceRow(Struct, frozen=True, kw_only=True):
+class SourceRow(Struct, frozen=True, kw_only=True, gc=False):
     """One row, its cells as texts."""
 
     line: int

@@ -4,7 +4,7 @@ import codecs
 import csv
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +15,8 @@ from appreg.exchange.source_rows import LONGEST_CELL, MOST_COLUMNS, MOST_LINES, 
 from appreg.given_files import GivenFileRefused
 
 DELIMITERS: Final = (",", ";", "\t", "|")
+_QUOTES: Final = ('"', "'", "~", "`")
+"""What cells may stand in; without any, and with one delimiter at most, a text can be read in one way alone."""
 _LONGEST_LINE: Final = LONGEST_CELL * 20
 """Characters; no line of a table comes near it."""
 _MARKS: Final = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
@@ -131,13 +133,17 @@ def find_dialect(content: bytes, encoding: str) -> Dialect:
     told = _SEPARATOR_LINE.match(lines[0].strip()) if lines else None
     if told and told[1]:
         return Dialect(delimiter=told[1], quote='"')
-    return _sniffed("\n".join(lines)[:_SAMPLE_OF_ALL] + "\n") if lines else Dialect(delimiter=",", quote='"')
+    sample = "\n".join(lines)[:_SAMPLE_OF_ALL] + "\n"
+    there = [each for each in DELIMITERS if each in sample]
+    if len(there) > 1 or any(quote in sample for quote in _QUOTES):
+        return _sniffed(sample, there)
+    return Dialect(delimiter=there[0] if there else DELIMITERS[0], quote='"')
 
 
-def _sniffed(sample: str) -> Dialect:
+def _sniffed(sample: str, there: Sequence[str]) -> Dialect:
     from clevercsv.detect import Detector  # noqa: PLC0415 - takes a third of a second
 
-    found = Detector().detect(sample, delimiters=list(DELIMITERS)) if any(c in sample for c in DELIMITERS) else None
+    found = Detector().detect(sample, delimiters=list(DELIMITERS)) if there else None
     delimiter = found.delimiter if found is not None and found.delimiter else _commonest(sample)
     quote = found.quotechar if found is not None and found.quotechar else '"'
     return Dialect(delimiter=delimiter, quote=quote)

@@ -4,8 +4,9 @@ import io
 import re
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time, timedelta
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -13,7 +14,9 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from appreg.exchange.source_rows import SourceRow, refuse_row
+from appreg.exchange.stoppable_reading import done_beside
 from appreg.given_files import GivenFileRefused, size_words
+from appreg.progress import Progress, tell
 
 if TYPE_CHECKING:
     from python_calamine import CalamineSheet
@@ -43,6 +46,7 @@ _TEXT_BEGINS: Final = re.compile(rb"<(?:[\w.-]+:)?si[\s/>]")
 _VALUE: Final = re.compile(rb"<(?:[\w.-]+:)?v(?:\s[^>]*)?>\s*([0-9]{1,9})\s*<")
 _SIGNIFICANT: Final = 15
 """Digits of a figure that spreadsheets show; what stands behind them is the dust of binary sums."""
+STOPPED: Final = "Stopped before the whole table was read; nothing was changed."
 _SAVE_AS: Final = "save it as .xlsx or CSV"
 _AS_CSV: Final = "save the sheet as CSV"
 
@@ -67,15 +71,16 @@ def refuse_other_books(path: Path, content: bytes) -> None:
         raise GivenFileRefused(path, "is a document, no table", "ask for the table as CSV or .xlsx")
 
 
-def find_sheets(path: Path, content: bytes) -> Sheets:
-    """The sheets of a workbook that is within bounds; raises GivenFileRefused for any other."""
+def find_sheets(path: Path, content: bytes, progress: Progress | None = None) -> Sheets:
+    """The sheets of a workbook that is within bounds; raises GivenFileRefused for any other, and Stopped."""
     remarks = []
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             parts = packed.infolist()
             _refuse_parts(path, parts)
-            texts = [length for part in parts for length in _lengths_of_texts(path, packed, part)]
-            formulas = [_look_through(path, packed, part, texts) for part in parts]
+            pieces = _Pieces(packed, parts, progress)
+            texts = [length for part in parts for length in _lengths_of_texts(path, pieces.of(part))]
+            formulas = [_look_through(path, pieces.of(part), texts) for part in parts]
     except (
         zipfile.BadZipFile,
         zlib.error,
@@ -100,10 +105,10 @@ def _refuse_parts(path: Path, parts: list[zipfile.ZipInfo]) -> None:
         raise GivenFileRefused(path, f"unpacks to more than {size_words(_MOST_UNPACKED)}", _AS_CSV)
 
 
-def _lengths_of_texts(path: Path, packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[int]:
+def _lengths_of_texts(path: Path, pieces: Iterable[bytes]) -> Iterator[int]:
     """How long each text is that cells share, with its marks; whatever part claims to hold them."""
     count, held = 0, b""
-    for piece in _pieces(packed, part):
+    for piece in pieces:
         held += piece
         begins = [found.start() for found in _TEXT_BEGINS.finditer(held)] if b"si" in held else []
         yield from (after - at for at, after in pairwise(begins))
@@ -117,12 +122,12 @@ def _lengths_of_texts(path: Path, packed: zipfile.ZipFile, part: zipfile.ZipInfo
         yield len(held)
 
 
-def _look_through(path: Path, packed: zipfile.ZipFile, part: zipfile.ZipInfo, texts: list[int]) -> bool:
+def _look_through(path: Path, pieces: Iterable[bytes], texts: list[int]) -> bool:
     """Tell whether a part has formulas; raises GivenFileRefused where its cells would take too much room."""
     rows = columns = cells = shown = 0
     formulas = False
     before = b""
-    for piece in _pieces(packed, part):
+    for piece in pieces:
         if b"<" not in piece:
             raise GivenFileRefused(path, f"has a text of more than {size_words(_PIECE)}", _AS_CSV)
         whole = before + piece
@@ -143,11 +148,21 @@ def _look_through(path: Path, packed: zipfile.ZipFile, part: zipfile.ZipInfo, te
     return formulas
 
 
-def _pieces(packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[bytes]:
-    """Unpack a part piece by piece; its size and its sum prove true at its end."""
-    with packed.open(part) as handle:
-        while piece := handle.read(_PIECE):
-            yield piece
+class _Pieces:
+    """Unpacks parts piece by piece, twice each, and tells how far it is; the size and the sum of a part prove true at its end."""
+
+    def __init__(self, packed: zipfile.ZipFile, parts: list[zipfile.ZipInfo], progress: Progress | None) -> None:
+        self._packed = packed
+        self._progress = progress
+        self._done, self._whole = 0, 2 * sum(part.file_size for part in parts)
+
+    def of(self, part: zipfile.ZipInfo) -> Iterator[bytes]:
+        """The pieces of a part; raises Stopped."""
+        with self._packed.open(part) as handle:
+            while piece := handle.read(_PIECE):
+                tell(self._progress, min(self._done, self._whole), self._whole, STOPPED)
+                self._done += len(piece)
+                yield piece
 
 
 def _column_number(letters: bytes) -> int:
@@ -181,9 +196,19 @@ class OpenedBook:
 
     def rows(self, sheet: str) -> Iterator[SourceRow]:
         """Every row of a sheet that is not empty; raises GivenFileRefused where it cannot be read."""
+        return _rows(self._path, self._laid_out(sheet))
+
+    def lay_out(self, sheet: str, progress: Progress | None) -> None:
+        """Have a sheet ready for rows(); raises GivenFileRefused, and Stopped at once, whatever the reader is at."""
+        self._laid_out(sheet, progress)
+
+    def _laid_out(self, sheet: str, progress: Progress | None = None) -> "CalamineSheet":
         if self._sheet is None or self._sheet[0] != sheet:
-            self._sheet = (sheet, _laid_out(self._path, self._content, sheet))
-        return _rows(self._path, self._sheet[1])
+            read = partial(_laid_out, self._path, self._content, sheet)
+            # Nobody knows how far it is: a bar that stands still, and asks whether to go on.
+            laid = read() if progress is None else done_beside(read, lambda: tell(progress, 0, 1, STOPPED))
+            self._sheet = (sheet, laid)
+        return self._sheet[1]
 
 
 def _laid_out(path: Path, content: bytes, sheet: str) -> "CalamineSheet":

@@ -2,25 +2,21 @@
 
 import gc
 import shutil
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, nullcontext
+from collections.abc import Sequence
+from contextlib import nullcontext
 from pathlib import Path
 from random import Random
 from typing import Final
 from unittest.mock import patch
 
-from appreg.register.engine.places import Place, ServerPlace
-from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.keeping import merge_registers
-from appreg.tasks.keeping.copy_register import copy_register
-from appreg.tasks.keeping.keep_chains import OwnChains
 from appreg.tasks.keeping.merge_registers import Merged
 from appreg.tasks.keeping.settle_contests import open_contests, settle
 from appreg.tasks.keeping.verify_register import verify_register
 from tests.campaign.trial import Trial
 from tests.postgres_server import PostgresServer, why_no_server
-from tests.tasks.merged_desks import WAYS, Desk, edit, first_desk, lines_of_people, tables_of
+from tests.tasks.merged_desks import WAYS, Desk, ServerDesk, edit, first_desk, lines_of_people, tables_of
 from tests.unsynced_disk import unsynced_disk
 
 _MOST_OFF: Final = 6
@@ -29,21 +25,6 @@ _WITH_COPIES: Final = 5
 """One round in so many keeps a copy before each merge."""
 _WITH_SERVER: Final = 3
 """One round in so many has a database among its desks, where there is one."""
-
-
-class ServerDesk(Desk):
-    """A desk whose register is in a database."""
-
-    def __init__(self, folder: Path, place: ServerPlace, *, ahead: int) -> None:
-        super().__init__(folder, ahead=ahead)
-        self.place = place
-
-    @contextmanager
-    def open(self) -> Iterator[Register]:
-        """Its register."""
-        with open_register(self.place, clock=self.clock, create=False) as register:
-            register.writing_place = OwnChains(self.environ)
-            yield register
 
 
 def run(trial: Trial) -> None:
@@ -165,9 +146,7 @@ class _Round:
 
     def _take_in(self, desk: Desk, other: Desk) -> Merged:
         with desk.open() as register:
-            return merge_registers.merge_registers(
-                register, "Mer", _place_of(other), settings=Settings(), now=desk.clock()
-            )
+            return merge_registers.merge_registers(register, "Mer", other.place, settings=Settings(), now=desk.clock())
 
     def _copied(self, desk: Desk) -> Desk:
         return desk.copied_to(self._new())
@@ -175,10 +154,7 @@ class _Round:
     def _carried(self, desk: Desk) -> Desk:
         assert self._server is not None
         new = self._new()
-        there = ServerDesk(new.folder, self._server.new_place(new.path), ahead=new.ahead)
-        with desk.open() as register:
-            copy_register(register, there.place)
-        return there
+        return ServerDesk(new.folder, self._server, ahead=new.ahead).carried_from(desk)
 
     def _new(self) -> Desk:
         self._made += 1
@@ -194,7 +170,7 @@ class _Round:
     def _sound(self, desk: Desk) -> None:
         with desk.open() as register:
             for problem in verify_register(register):
-                self._trial.fault(f"{_place_of(desk)}: {problem.sentence}")
+                self._trial.fault(f"{desk.place}: {problem.sentence}")
 
     def _hold(self, what: str, found: object, wanted: object) -> None:
         if found != wanted:
@@ -203,10 +179,6 @@ class _Round:
 
 def _at_server(desk: Desk) -> bool:
     return isinstance(desk, ServerDesk)
-
-
-def _place_of(desk: Desk) -> Place:
-    return desk.place if isinstance(desk, ServerDesk) else desk.path
 
 
 def _differing(found: object, wanted: object) -> str:

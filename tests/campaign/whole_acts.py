@@ -47,7 +47,7 @@ class WholeAct(Struct, frozen=True, kw_only=True):
     also: tuple[str, ...] = ()
     """What else of the stock it needs."""
     noted_first: bool = False
-    """The register notes it before the file is there, so that no file is out of which no register knows."""
+    """The register notes it in the moment before the file gets its name, so that no file is out of which it knows nothing."""
 
 
 class Stock:

@@ -95,3 +95,29 @@ def test_a_watched_folder_tells_each_new_table_and_how_to_look_at_it_and_takes_n
     assert count(row) == before
     assert call("import", "--watch", folder).err.endswith("is no folder that could be watched; name one.\n")
     assert call("import", "--watch", tmp_path, "--apply").code == 2
+
+
+def test_what_a_table_leaves_open_is_asked_and_answered_by_options(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    del row
+    table = tmp_path / "results.csv"
+    table.write_text('Tag;Date;Tested by;Insulation\nHR-001;3/4/26;WA;"1,234"\n', "utf-8")
+    asked = call("import", table)
+    assert asked.code == 2
+    assert "may have day or month first" in asked.err
+    assert "commas that may stand before decimals" in asked.err
+    assert "--dates says in which order. --decimal says which mark." in asked.err
+    told = call("import", table, "--dates", "day-month-year", "--decimal", "comma")
+    assert "New visit: 03 Apr 2026" in told.out
+    table.write_text("Tag;Date;Tested by\nHR-001;30/4/26;WA\nHR-001;31/03/2026;WA\n", "utf-8")
+    assert (
+        "are day-month-year; leave it out" in call("import", table, "--as", "results", "--dates", "month-day-year").err
+    )
+
+
+def test_lines_taken_for_sums_are_told(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    del row
+    table = tmp_path / "list.csv"
+    table.write_text("Asset tag,Description,Room\nHR-901,Kettle,Hall\nTotal,1,\n", "utf-8")
+    told = call("import", table, "--site", "HR")
+    assert "Taken for sums or heads, not for rows: line 3." in told.out
+    assert "1 row: 1 new." in told.out

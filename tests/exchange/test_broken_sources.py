@@ -80,12 +80,14 @@ def test_rows_of_a_sheet_have_the_numbers_that_the_sheet_shows(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("days", "problem"),
     [
-        (["03/04/2025", "05/06/2025"], "each may have day or month first; say in which order"),
+        (["03/04/2025", "05/06/2025"], "may have day or month first; say in which order"),
         (["13/04/2025", "04/13/2025"], "can only have the day first and days that can only have the month first"),
         (["03/04/2025", "13/04/2025"], ""),
         (["2025-04-03", "3.4.2025", "3 Apr 2025"], ""),
-        (["03/04/25", "17/04/25"], ""),
-        (["25/03/04", "25/03/05"], "each may have day or month first"),
+        (["03/04/25", "17/04/25"], "its 2 days may have day or year first; say in which order"),
+        (["03/04/25", "31/12/24", "28/04/99"], ""),
+        (["25/03/04", "25/03/05"], "may have day or year first"),
+        (["04/05/06", "05/06/07"], "may have day or month or year first"),
     ],
 )
 def test_an_order_of_days_that_cells_leave_in_doubt_is_asked_for(days: list[str], problem: str, tmp_path: Path) -> None:
@@ -102,6 +104,7 @@ def test_an_order_of_days_that_cells_leave_in_doubt_is_asked_for(days: list[str]
     [
         (["1,250", "2,500"], "commas that may stand before decimals or between thousands; say which"),
         (["1,25", "2.5"], "has points and commas before decimals"),
+        (["0,125", "1.250"], "has points that may stand before decimals or between thousands; say which"),
         (["0,125", "1,250"], ""),
         (["1.25", "1,250.5"], ""),
     ],

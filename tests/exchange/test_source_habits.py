@@ -1,6 +1,8 @@
 """Twelve tables of different habits, invented here: each column guessed, each line read, as text and as a workbook."""
 
 import re
+import subprocess
+import sys
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
@@ -8,6 +10,9 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from clevercsv.detect import Detector
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from xlsxwriter import Workbook
 
 from appreg.exchange.cell_days import orders_of
@@ -17,6 +22,7 @@ from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.mapped_rows import mapped_rows
 from appreg.exchange.mapping_guess import guess_mapping
 from appreg.exchange.source_file import Source, SourceForm, read_source
+from appreg.exchange.source_text import DELIMITERS, find_dialect
 
 SOURCES: Final = Path(__file__).with_name("sources")
 MEANT: Final[dict[str, tuple[ImportKind, Layout, str]]] = {
@@ -78,9 +84,9 @@ READ: Final[dict[str, list[tuple[int, dict[str, str]]]]] = {
     ],
     "10_empty_columns_and_over_range.csv": [
         (3, {"tag": "K1", "date": "2025-01-12", "earth-continuity": "0R08", "polarity": "ok", "insulation": ">99.9", "leakage": "0.25",
-             "insulation_volts": "500"}),
+             "insulation_volts": "500", "leakage_method": "protective-conductor"}),
         (5, {"tag": "K3", "date": "2025-01-13", "earth-continuity": "0.3", "polarity": "ok", "insulation": ">99.9", "leakage": "<0.1",
-             "rcd-1x": "28.4", "rcd-5x": "none", "insulation_volts": "500"}),
+             "rcd-1x": "28.4", "rcd-5x": "none", "insulation_volts": "500", "leakage_method": "protective-conductor"}),
     ],
 }  # fmt: skip
 """By file: some of its lines as a person would type them."""
@@ -192,6 +198,30 @@ def test_the_same_content_as_a_workbook_comes_to_the_same_values(name: str, tmp_
 def test_encoding_and_delimiter_are_found_and_told(name: str, encoding: str, delimiter: str) -> None:
     source = read_source(SOURCES / name)
     assert (source.encoding, source.delimiter) == (encoding, delimiter)
+
+
+@given(
+    st.lists(st.lists(st.text("aB1 .=-\u03a9", max_size=5), min_size=1, max_size=4), min_size=1, max_size=6),
+    st.sampled_from(DELIMITERS),
+)
+@settings(max_examples=40, deadline=None)
+def test_a_text_of_one_delimiter_and_no_quotes_is_read_as_the_detector_would(rows: list[list[str]], mark: str) -> None:
+    text = "\n".join(mark.join(row) for row in rows) + "\n"
+    found = Detector().detect(text, delimiters=list(DELIMITERS))
+    dialect = find_dialect(text.encode(), "utf-8")
+    assert (found.delimiter if found is not None else "") in {"", dialect.delimiter}
+    assert (found.quotechar if found is not None else "") in {"", dialect.quote}
+    assert dialect.delimiter == mark or mark not in text or not text.strip()
+
+
+def test_the_detector_is_loaded_only_where_there_is_something_to_detect(tmp_path: Path) -> None:
+    plain = tmp_path / "plain.csv"
+    plain.write_text("tag,name\nKL-1,Kettle\n", "utf-8")
+    asked = "import sys; from pathlib import Path; from appreg.exchange.source_file import read_source; "
+    asked += "read_source(Path(sys.argv[1])); print('clevercsv' in sys.modules)"
+    files = (plain, SOURCES / "02_semicolons_decimal_commas.csv")
+    loaded = [subprocess.check_output([sys.executable, "-c", asked, str(file)], text=True).strip() for file in files]
+    assert loaded == ["False", "True"]
 
 
 def test_a_text_that_is_no_table_is_taken_for_none(tmp_path: Path) -> None:

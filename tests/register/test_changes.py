@@ -212,6 +212,34 @@ def test_many_updates_at_once_are_noted_each_for_itself(place: Place) -> None:
         assert list(problems(register)) == []
 
 
+def test_many_that_change_each_in_its_own_way_are_noted_in_their_order(place: Place) -> None:
+    with open_register(place) as register:
+        (site,) = small_estate(register)
+        items = [item(register, site, f"S0-{number:05}") for number in range(90)]
+        with register.change("Sam") as change:
+            change.put_many(items)
+        renamed = [
+            replace(one, name="Torch") if at % 3 else replace(one, notes="=1+1", power_w=at)
+            for at, one in enumerate(items)
+        ]
+        swapped = [replace(renamed[0], tag=items[1].tag), replace(renamed[1], tag=items[0].tag)]
+        new = item(register, site, "S0-new")
+        told = [*renamed, *swapped, new, replace(renamed[2], feeds=new.uid)]
+        with register.change("Sam", "in bulk") as change:
+            change.put_many(told)
+            assert change.lines == len(told)
+        lines = register.rows("SELECT uid FROM journal WHERE reason = 'in bulk' ORDER BY sequence")
+        assert [key for (key,) in lines] == [each.uid for each in told]
+        last = {each.uid: each for each in told}
+        assert {each.uid: each for each in register.find(Appliance)} == last
+        assert history_of(register, items[0].uid)[-1].after == {"tag": "S0-00001"}
+        assert len(search(register, only_words("s0-00001"), limit=500)) == 1
+        assert list(problems(register)) == []
+        with pytest.raises(InputRefused, match="one that is not there"), register.change("Sam") as change:
+            change.put_many([*(replace(each, notes="") for each in renamed[2:]), replace(new, feeds=uid(90))])
+        assert {each.uid: each for each in register.find(Appliance)} == last
+
+
 def test_bulk_writing_cannot_change_an_inspection_either(place: Place) -> None:
     with build_register(place) as register:
         with pytest.raises(InputRefused, match="never changed"), register.change("Sam") as change:

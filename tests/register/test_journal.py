@@ -10,12 +10,15 @@ from msgspec.structs import replace
 
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Appliance, Client
+from appreg.core.values.uids import ALPHABET, LENGTH, RANDOM_BITS, uid_from
 from appreg.register.checking.checking import problems
 from appreg.register.engine.places import Place
 from appreg.register.history.journal import entries_of, history_of
-from appreg.register.journal.journal_chain import read_stamp, stamp
+from appreg.register.journal.journal_chain import Chain, Noted, read_stamp, row_hash, stamp
+from appreg.register.journal.uid_source import UidSource, random_bits
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import KINDS
+from tests.hostile_names import HOSTILE_NAMES
 from tests.register.journal_alone import last_change, rebuilt_state
 from tests.register.sample_register import CLIENT, DRAFT, KETTLE, LEAD, START, build_register, ticking_clock
 
@@ -68,6 +71,8 @@ def test_the_journal_alone_tells_the_whole_state(kind: type[Any], place: Place) 
         assert rebuilt_state(register, kind) == register.find(kind)
 
 
+_PLAIN = str.maketrans(ALPHABET, "0123456789abcdefghijklmnopqrstuv")
+"""From Crockford's digits to those that Python reads."""
 _STEPS = st.lists(
     st.tuples(st.integers(0, 5), st.sampled_from(["", "a", "Ω ", "é\n\x7f"]), st.booleans(), st.booleans()), max_size=25
 )
@@ -117,6 +122,49 @@ def test_logical_time_never_goes_back_though_the_clock_does(place: Place) -> Non
         names = [entry.after for entry in history_of(register, CLIENT.uid)]
     assert all(earlier < later for earlier, later in pairwise(stamps))
     assert [after["name"] for after in names if after is not None] == [str(number) for number in range(6)]
+
+
+def test_lines_tied_together_are_those_tied_one_by_one() -> None:
+    names = [*HOSTILE_NAMES, "half \ud800"]
+    noted: list[Noted] = [
+        (name, None if at % 3 else name[::-1], name if at % 2 else None) for at, name in enumerate(names)
+    ]
+    for origin in (CLIENT.uid, f"{CLIENT.uid}~{'0' * 8}"):
+        for who in ('"Sam" \\', "Ω"):
+            one, many = (Chain(origin=origin, clock=lambda: Instant(START), counter=0xFFFFFD) for _ in range(2))
+            told = {"who": who, "reason": 'a "b"', "change": KETTLE.uid, "entity": "appliance"}
+            rows = many.tie_many(noted, **told)
+            assert rows == [one.tie(uid=uid, before=before, after=after, **told) for uid, before, after in noted]
+            assert [row[-1] for row in rows] == [row_hash(row) for row in rows]
+            assert (many.head, many.written, many.counter) == (one.head, one.written, one.counter)
+
+
+@given(st.integers(0, (1 << 48) - 1), st.integers(0, (1 << RANDOM_BITS) - 1))
+def test_a_key_is_its_instant_and_its_randomness_in_base_32(milliseconds: int, randomness: int) -> None:
+    number, digits = milliseconds << RANDOM_BITS | randomness, ""
+    for _ in range(LENGTH):
+        number, digit = divmod(number, len(ALPHABET))
+        digits = ALPHABET[digit] + digits
+    assert uid_from(milliseconds, randomness) == digits
+
+
+def test_keys_made_by_the_thousand_in_one_moment_rise_and_leave_no_pattern() -> None:
+    asked: list[int] = []
+
+    def entropy(bits: int) -> int:
+        asked.append(bits)
+        return random_bits(bits)
+
+    source = UidSource(lambda: Instant(START), entropy)
+    keys = [source.new_uid() for _ in range(3000)]
+    assert keys == sorted(set(keys))
+    steps = {
+        int(later[-8:], 32) - int(earlier[-8:], 32)
+        for earlier, later in pairwise(key.translate(_PLAIN) for key in keys)
+    }
+    assert len(steps) > len(keys) * 0.99
+    assert sum(asked) >= 32 * len(keys)
+    assert len(asked) < len(keys) // 4
 
 
 @given(st.integers(0, 253_402_300_799_999), st.integers(0, 16**6 - 1))

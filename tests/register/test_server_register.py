@@ -18,6 +18,7 @@ from msgspec.structs import fields, replace
 
 from appreg.core.records.kept_records import Appliance, Client, Site, Visit
 from appreg.core.values.searched_words import searched_words, words_of
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
@@ -42,6 +43,7 @@ from tests.register.sample_register import (
     EVERYTHING,
     KETTLE,
     SAVED,
+    SITE,
     WORK,
     all_of,
     build_register,
@@ -242,7 +244,9 @@ def test_half_filled_benches_are_read_alike_in_a_file_and_in_a_database(there: S
         assert [sentence for sentence in damaged_benches(register) if "not there" in sentence]
 
 
-def test_a_server_that_went_is_told_and_all_goes_on_when_it_is_back(tmp_path: Path) -> None:
+def test_a_server_that_went_is_told_and_all_goes_on_when_it_is_back(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
     own = PostgresServer()
     try:
         there = own.new_place(tmp_path / "there")
@@ -261,6 +265,7 @@ def test_a_server_that_went_is_told_and_all_goes_on_when_it_is_back(tmp_path: Pa
             with register.change("Sam") as change:
                 change.put(replace(CLIENT, name="Back"))
             _stop_within_a_change(own, register)
+            assert caplog.records == []
             own.start()
             assert register.get(Client, CLIENT.uid).name == "Back"
             with register.change("Sam") as change:
@@ -531,6 +536,33 @@ def test_no_address_is_taken_for_a_place(tmp_path: Path) -> None:
     assert "hush" not in str(refused.value)
     with pytest.raises(InputRefused, match="pgpass"):
         open_register(ServerPlace("postgresql://host/x?sslpassword=hush", tmp_path / "x"))
+
+
+def test_what_is_refused_among_many_is_told_by_its_sentence_alone(
+    there: ServerPlace, caplog: pytest.LogCaptureFixture
+) -> None:
+    with build_register(there) as register:
+        new = [item(register, SITE, f"N-{at}") for at in range(400)]
+        with register.change("Sam") as change:
+            change.put_many(new)
+        before = all_of(register)
+        more = [item(register, SITE, f"M-{at}") for at in range(45)]
+        for records in (more, *(new,) * 4):
+            refused = [replace(each, location=Uid("gone")) for each in records]
+            with (
+                pytest.raises(InputRefused, match="belongs to one that is not there"),
+                register.change("Sam") as change,
+            ):
+                change.put_many(refused)
+            assert all_of(register) == before
+        with register.change("Sam") as change:
+            change.put(replace(CLIENT, name="First"))
+            with pytest.raises(InputRefused):
+                change.put_many(refused)
+            change.put_many(more)
+        assert (register.get(Client, CLIENT.uid).name, len(register.find(Appliance))) == ("First", 447)
+        assert list(problems(register)) == []
+    assert caplog.records == []
 
 
 def test_what_the_driver_would_write_on_a_screen_is_kept_from_it() -> None:

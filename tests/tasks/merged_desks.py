@@ -15,23 +15,40 @@ from msgspec.structs import replace
 from appreg.clock import Instant
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries
-from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Location, Person, Site, Visit
+from appreg.core.records.kept_records import (
+    Appliance,
+    Inspection,
+    InspectionKind,
+    Instrument,
+    Location,
+    Person,
+    Site,
+    StatedInspection,
+    Visit,
+)
+from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.errors import InputRefused
+from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED, KINDS_BY_TABLE
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.keeping.copy_register import copy_register
 from appreg.tasks.keeping.keep_chains import OwnChains, note_made_here
 from appreg.tasks.keeping.merge_registers import Merged, merge_registers
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_person import add_person
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
+from appreg.tasks.standing.keep_stated import keep_stated
+from tests.postgres_server import PostgresServer
+from tests.tasks.worked_site import combined
 
 START = Instant(1_790_000_000_000)
 TODAY = date(2026, 9, 22)
@@ -50,6 +67,11 @@ class Desk:
         self.ahead = ahead
         self._now = START + ahead * HOUR
 
+    @property
+    def place(self) -> Place:
+        """Where its register is kept."""
+        return self.path
+
     def clock(self) -> Instant:
         """A second later each time."""
         self._now += 1000
@@ -58,7 +80,7 @@ class Desk:
     @contextmanager
     def open(self) -> Iterator[Register]:
         """Its register."""
-        with open_register(self.path, clock=self.clock, create=False) as register:
+        with open_register(self.place, clock=self.clock, create=False) as register:
             register.writing_place = OwnChains(self.environ)
             yield register
 
@@ -78,8 +100,27 @@ class Desk:
         """Merge another's register into its own."""
         with self.open() as register:
             return merge_registers(
-                register, "Mer", other.path, settings=Settings(), now=self.clock(), only_tried=only_tried
+                register, "Mer", other.place, settings=Settings(), now=self.clock(), only_tried=only_tried
             )
+
+
+class ServerDesk(Desk):
+    """A desk whose register is in a database."""
+
+    def __init__(self, folder: Path, server: PostgresServer, *, ahead: int = 0) -> None:
+        super().__init__(folder, ahead=ahead)
+        self._database = server.new_place(self.path)
+
+    @property
+    def place(self) -> Place:
+        """The database."""
+        return self._database
+
+    def carried_from(self, other: Desk) -> "ServerDesk":
+        """Copy another's register into the database."""
+        with other.open() as register:
+            copy_register(register, self._database)
+        return self
 
 
 class School(Struct, frozen=True):
@@ -125,6 +166,37 @@ def look(register: Register, school: School, item: Appliance, *, passes: bool) -
     ).inspection  # fmt: skip
 
 
+def tried(
+    register: Register, school: School, item: Appliance, entries: Entries, *, who: str = "Ann", put_right: str = ""
+) -> Inspection:
+    """An inspection and test on a visit of that desk's own."""
+    instrument = add_instrument(register, who, name="Tester", serial=str(len(register.find(Instrument))))
+    visit = start_visit(
+        register, who, site=school.site.uid, on=TODAY, person=school.person.uid, instrument=instrument.uid
+    )
+    return record_inspection(
+        register, who, appliance=item.uid, visit=visit.uid, kind=InspectionKind.COMBINED, entries=entries,
+        put_right=put_right,
+    ).inspection  # fmt: skip
+
+
+def _correct(register: Register, who: str, *, passes: bool) -> None:
+    last = [each for each in register.find(Inspection) if each.kind is InspectionKind.VISUAL][-1]
+    record_inspection(
+        register, who, appliance=last.appliance, visit=last.visit, kind=last.kind, entries=Entries(visual=passes),
+        supersedes=last.uid, reason="looked again",
+    )  # fmt: skip
+
+
+def _state(register: Register, who: str, item: Appliance, *, passes: bool) -> None:
+    with register.change(who) as change:
+        stated = StatedInspection(
+            uid=change.new_uid(), appliance=item.uid, on=TODAY, kind=InspectionKind.COMBINED,
+            outcome=StatedOutcome.PASS if passes else StatedOutcome.FAIL, source="list.csv", line=1,
+        )  # fmt: skip
+        keep_stated(register, change, [stated])
+
+
 def edit(register: Register, school: School, who: str, way: int, which: int) -> None:
     """One of many things that people do; what cannot be done is left."""
     item = register.find(Appliance)[which % len(register.find(Appliance))]
@@ -141,6 +213,12 @@ def edit(register: Register, school: School, who: str, way: int, which: int) -> 
         lambda: take_back_inspection(register, who, register.find(Inspection)[-1].uid),
         lambda: set_service_state(register, who, appliance=item.uid, state=ServiceState.MISSING, reason="not seen"),
         lambda: change_record(register, who, replace(place, name=f"Place {who} {which}")),
+        lambda: tried(register, school, item, combined(earth="0.9"), who=who),
+        lambda: tried(register, school, item, combined(), who=who, put_right="new lead"),
+        lambda: set_service_state(register, who, appliance=item.uid, state=ServiceState.IN_SERVICE),
+        lambda: set_service_state(register, who, appliance=item.uid, state=ServiceState.WITHDRAWN, reason=f"{which}"),
+        lambda: _correct(register, who, passes=which % 2 == 0),
+        lambda: _state(register, who, item, passes=which % 2 == 0),
     )
     try:
         ways[way % len(ways)]()
@@ -148,7 +226,7 @@ def edit(register: Register, school: School, who: str, way: int, which: int) -> 
         return
 
 
-WAYS = 11
+WAYS = 17
 
 
 def _remove(register: Register, who: str, place: Location) -> None:

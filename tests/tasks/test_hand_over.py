@@ -4,6 +4,7 @@ import os
 import re
 import sqlite3
 from contextlib import closing
+from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -12,9 +13,10 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries
-from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Site
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Location, Site, Visit
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.engine.places import Place
@@ -26,6 +28,7 @@ from appreg.tasks.documents.issue_document import issue_register, print_again
 from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.items.show_item import show_item
 from appreg.tasks.keeping.hand_over import HandedOver, hand_over
 from appreg.tasks.keeping.keep_chains import note_made_here
 from appreg.tasks.keeping.merge_registers import Merged, merge_registers
@@ -36,9 +39,14 @@ from appreg.tasks.records.add_client import add_client
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.merged_desks import TODAY, WAYS, Desk, School, add_kettle, edit, first_desk, look
 
 NAMES = ("Secret & Sons", "Hidden Works", "HWQZX", "Vault 7", "Quiet Lathe", "behind the tank", "Key Keeper")
+
+
+MOVED = date(2026, 9, 21)
+"""The day of the desks' clocks."""
 
 
 def with_another_client(desk: Desk) -> set[str]:
@@ -260,6 +268,85 @@ def test_what_was_at_another_clients_before_comes_without_its_past(
     handed(desk, school.site, tmp_path / "again.appreg")
     take_in(owner, tmp_path / "again.appreg")
     sound(owner.path)
+
+
+def test_what_left_the_site_is_told_until_it_left_and_that_it_did(
+    two_clients: tuple[Desk, School, set[str]], tmp_path: Path
+) -> None:
+    desk, school, hidden = two_clients
+    passed, untouched = school.items[0], school.items[2]
+    owner, back = new_desk(tmp_path / "owner", ahead=1), tmp_path / "back.appreg"
+    handed(desk, school.site, tmp_path / "before.appreg")
+    take_in(owner, tmp_path / "before.appreg")
+    second = desk.copied_to(Desk(tmp_path / "second", ahead=-1))
+    with desk.open() as register:
+        other = next(site for site in register.find(Site) if site.uid != school.site.uid)
+        there = register.find(Location, site=other.uid)[0]
+        for item in (passed, untouched):
+            change_record(
+                register, "Ann", replace(register.get(Appliance, item.uid), site=other.uid, location=there.uid)
+            )
+        with second.open() as its:  # who moved it too, and could not know
+            change_record(its, "Bea", replace(its.get(Appliance, passed.uid), site=other.uid, location=there.uid))
+        new_name = replace(register.get(Appliance, passed.uid), name=NAMES[4], tag=f"{NAMES[2]}-077")
+        change_record(register, "Ann", new_name)
+        visit = next(each for each in register.find(Visit) if each.site == other.uid)
+        look(register, replace(school, visit=visit), passed, passes=False)
+    desk.take_in(second)
+    out = tmp_path / "out.appreg"
+    told = handed(desk, school.site, out)
+    assert told.left == ((f"{passed.tag} {passed.name}", MOVED), (f"{untouched.tag} {untouched.name}", MOVED))
+    assert told.file.left_out == {}
+    sound(out)
+    sound(desk.path)
+    assert [name for name in hidden | {f"{NAMES[2]}-077"} if _is_in(name, out.read_bytes())] == []
+    for register in _opened(out), _opened(_taken_in(owner, out)):
+        with register:
+            item = register.get(Appliance, passed.uid)
+            assert (item.site, item.tag, item.last_outcome) == (school.site.uid, passed.tag, Outcome.PASS)
+            assert len(register.find(Inspection, appliance=passed.uid)) == 1
+            assert show_item(register, passed.tag, today=TODAY).left.startswith("left Moor School on 21 Sep 2026")
+            assert show_item(register, school.items[1].tag, today=TODAY).left == ""
+    # What its old owner makes of it stays there.
+    with owner.open() as register:
+        set_service_state(register, "Own", appliance=passed.uid, state=ServiceState.DISPOSED, reason="gone")
+        change_record(register, "Own", replace(register.get(Appliance, untouched.uid), name="Own words"))
+    assert [called for called, _ in handed(owner, school.site, back).left] == [
+        f"{passed.tag} Kettle 0",
+        f"{untouched.tag} Kettle 2",
+    ]
+    take_in(desk, back)
+    sound(desk.path)
+    sound(owner.path)
+    with desk.open() as register:
+        item = register.get(Appliance, passed.uid)
+        assert (item.site, item.name, item.last_outcome) == (other.uid, NAMES[4], Outcome.FAIL)
+        assert register.get(Appliance, untouched.uid).name == untouched.name
+        # Back at the site it has left it no more.
+        change_record(
+            register,
+            "Ann",
+            replace(register.get(Appliance, untouched.uid), site=school.site.uid, location=school.location.uid),
+        )
+    assert [called for called, _ in handed(desk, school.site, tmp_path / "again.appreg").left] == [
+        f"{passed.tag} Kettle 0"
+    ]
+    take_in(owner, tmp_path / "again.appreg")
+    sound(owner.path)
+    with owner.open() as register:
+        assert show_item(register, untouched.tag, today=TODAY).left == ""
+
+
+def _opened(path: Path) -> Register:
+    return open_register(path, create=False)
+
+
+def _taken_in(owner: Desk, file: Path) -> Path:
+    assert [words[:25] for words in take_in(owner, file).left] == [
+        "MS-001 Kettle 0 left Moor",
+        "MS-003 Kettle 2 left Moor",
+    ]
+    return owner.path
 
 
 def test_an_encrypted_file_opens_with_its_passphrase_alone(

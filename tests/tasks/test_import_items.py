@@ -18,6 +18,7 @@ from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.source_file import read_source
 from appreg.progress import Stopped
 from appreg.register.checking.checking import problems
@@ -224,6 +225,27 @@ def test_an_item_without_a_tag_is_known_by_serial_number_and_make(here: WorkedSi
     taken(here, planned(here, tmp_path, text))
     assert _tags(here) == ["HR-001", "HR-002"]
     assert _states(planned(here, tmp_path, text)) == [RowState.SAME] * 2
+
+
+@pytest.mark.parametrize(("kept", "listed"), [("0017", "17"), ("17", "00017")])
+def test_a_tag_that_lost_the_zeros_in_front_of_it_is_no_new_item(
+    here: WorkedSite, tmp_path: Path, kept: str, listed: str
+) -> None:
+    here.kettle(kept)
+    plan = planned(here, tmp_path, f"tag,name\n{listed},Kettle\n18,Lamp\n")
+    assert [row.state for row in plan.rows] == [RowState.CONFLICT, RowState.NEW]
+    assert f"{listed} may be {kept} (Kettle)" in plan.rows[0].problems[0].sentence
+
+
+def test_a_tag_that_a_merge_left_on_two_items_says_which_of_neither(
+    here: WorkedSite, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    two = here.kettle("HR-001"), here.kettle("HR-002")
+    for module in ("item_identity", "plan_results"):
+        monkeypatch.setattr(f"appreg.tasks.importing.{module}.items_tagged", lambda *_: {"hr-001": two})
+    items = planned(here, tmp_path, "tag,name\nHR-001,Kettle\n")
+    results = planned(here, tmp_path, "tag,date,person\nHR-001,2026-11-20,WA\n", ImportKind.RESULTS)
+    assert [plan.rows[0].state for plan in (items, results)] == [RowState.CONFLICT] * 2
 
 
 def test_items_that_nothing_tells_apart_get_tags_once(here: WorkedSite, tmp_path: Path) -> None:

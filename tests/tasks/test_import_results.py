@@ -22,14 +22,17 @@ from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome
 from appreg.exchange.import_fields import ImportKind
+from appreg.exchange.mapping_guess import guess_mapping
+from appreg.exchange.mapping_told import with_field
 from appreg.register.checking.checking import problems
+from appreg.tasks.importing.plan_import import plan_import
 from appreg.tasks.importing.row_plans import ImportPlan, PlannedRow, RowState
 from appreg.tasks.records.undo_step import undo_step
 from appreg.tasks.standing.check_standings import standing_problems
 from appreg.tasks.standing.queue_labels import remove_from_tray, waiting_labels
 from tests.tasks import import_lists
 from tests.tasks.import_lists import taken
-from tests.tasks.worked_site import WHO, WorkedSite, combined
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 HEAD = "tag,date,kind,person,instrument,visual,earth-continuity,insulation,insulation_volts,functional,outcome,next,remarks\n"
 
@@ -112,7 +115,10 @@ def test_rows_are_gathered_into_visits_and_a_second_import_changes_nothing(here:
             stated("HR-002", "2025-05-01", "pass")]  # fmt: skip
     done = taken(here, planned(here, tmp_path, *rows))
     assert len(here.register.find(Visit)) == 2
-    assert dict(done.plan.made)["visit"] == ("20 Nov 2026, Wren A", "21 Nov 2026, Wren A")
+    assert dict(done.plan.made)["visit"] == (
+        "20 Nov 2026 at Harbour Row by Wren A",
+        "21 Nov 2026 at Harbour Row by Wren A",
+    )
     again = planned(here, tmp_path, *rows)
     assert {row.state for row in again.rows} == {RowState.SAME}
     assert taken(here, again).step is None
@@ -249,4 +255,38 @@ def test_labels_wait_only_where_asked_and_only_for_the_newest_of_an_item(here: W
     }  # fmt: skip
     assert here.register.get(Inspection, waiting["HR-001"].inspection).date == date(2026, 11, 20)
     assert all(not each.untrue for each in waiting_labels(here.register, today=date(2026, 11, 24)))
+    all_sound(here)
+
+
+@pytest.mark.parametrize(
+    ("heads", "cells"),
+    [
+        ("Visual,Earth (ohm),IR (kOhms),Function", "ok,0.08,500,ok"),
+        ("Visual,Earth,Unit,IR,Unit,Function", "ok,0.08,Ohm,500,kOhm,ok"),
+        ("Visual,Earth (MΩ),IR (MΩ),Function", "ok,0.08,>299,ok"),
+        ("Visual,Earth (ohm),IR (MΩ),Function", "ok,OL,>299,ok"),
+        ("Visual,Earth (ohm),IR (MΩ),Leakage (Amps),Function", "ok,0.08,>299,0.05,ok"),
+        ("Visual fault,Earth (ohm),IR (MΩ),Function", "yes,0.08,>299,ok"),
+        ("Visual,Earth (ohm),IR (MΩ),Function", "ok,,>299,ok"),
+        ("Visual,Earth (ohm),IR (MΩ),Function", "ok,pass,pass,ok"),
+        ("Visual,Earth (ohm),IR (MΩ),Function", "ok,0.08,299 mΩ,ok"),
+        ("Visual,Earth (ohm),IR (MΩ),Function", ",,,"),
+        ("IR (MΩ),IR (MΩ)", ">299,0.2"),
+    ],
+)
+def test_no_doubt_of_a_download_makes_a_pass_or_a_later_date(
+    here: WorkedSite, tmp_path: Path, heads: str, cells: str
+) -> None:
+    before = here.kettle("HR-001")
+    text = f"Tag,Date,Tested by,{heads},Result,Next due\nHR-001,2026-11-20,WA,{cells},Pass,2036-11-20\n"
+    source = import_lists.source_of(tmp_path, text)
+    mapping = guess_mapping(source, ImportKind.RESULTS)
+    for problem in mapping.problems:
+        mapping = with_field(source, mapping, problem.position, "")
+    plan = plan_import(here.register, source, mapping, site=here.site.uid, today=TODAY)
+    if plan.taken:
+        taken(here, plan)
+    item = here.register.get(Appliance, before.uid)
+    assert item.last_outcome is not Outcome.PASS
+    assert item.next_test == before.next_test or (item.next_test or TODAY) <= (before.next_test or TODAY)
     all_sound(here)

@@ -11,45 +11,45 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import (
     Appliance,
     Category,
     Inspection,
-    InspectionKind,
-    Instrument,
     LabelKind,
     QueuedLabel,
 )
 from appreg.core.records.work_records import Movement, RemedialAction
 from appreg.core.values.outcomes import Outcome
+from appreg.progress import Stopped
 from appreg.register.history.journal import changes_since, journal_end
-from appreg.register.opening.register_file import Register
-from appreg.tasks.inspecting.record_inspection import record_inspection
-from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.items.list_blocked import blocks_of
 from appreg.tasks.items.record_movement import record_movement
 from appreg.tasks.keeping.begin_work import Search, begin_work
+from appreg.tasks.keeping.describe_merge import value_words
 from appreg.tasks.keeping.join_categories import join_categories
-from appreg.tasks.keeping.merge_registers import given_twice_in
+from appreg.tasks.keeping.merge_registers import given_twice_in, merge_registers
 from appreg.tasks.keeping.settle_contests import open_contests, settle
 from appreg.tasks.keeping.verify_register import verify_register
-from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.merge_changes import ChangedMeanwhile, refuse_changed_since
 from appreg.tasks.records.seed_categories import seed_categories
 from appreg.tasks.records.set_service_state import set_service_state
+from tests.postgres_server import PostgresServer
 from tests.tasks.merged_desks import (
     TODAY,
     WAYS,
     Desk,
     School,
+    ServerDesk,
     add_kettle,
     edit,
     first_desk,
     lines_of_people,
     look,
     tables_of,
+    tried,
 )
 from tests.tasks.worked_site import combined
 
@@ -61,18 +61,6 @@ def two_desks(folder: Path) -> tuple[Desk, Desk, School]:
 
 FAILS = combined(earth="0.9")
 PASSES = combined()
-
-
-def tried(register: Register, school: School, item: Appliance, entries: Entries, *, put_right: str = "") -> Inspection:
-    """An inspection and test on a visit of that desk's own."""
-    instrument = add_instrument(register, "Ann", name="Tester", serial=str(len(register.find(Instrument))))
-    visit = start_visit(
-        register, "Ann", site=school.site.uid, on=TODAY, person=school.person.uid, instrument=instrument.uid
-    )
-    return record_inspection(
-        register, "Ann", appliance=item.uid, visit=visit.uid, kind=InspectionKind.COMBINED, entries=entries,
-        put_right=put_right,
-    ).inspection  # fmt: skip
 
 
 def sound(desk: Desk) -> None:
@@ -107,6 +95,45 @@ def test_two_laptops_copies_of_one_school_become_one(tmp_path: Path) -> None:
     assert one.take_in(two).new == {}
 
 
+def test_copies_in_a_file_and_in_a_database_become_the_same_either_way(server: PostgresServer, tmp_path: Path) -> None:
+    one, school = first_desk(tmp_path / "one", items=4)
+    two = ServerDesk(tmp_path / "two", server, ahead=-3).carried_from(one)
+    for number, desk in enumerate((one, two)):
+        with desk.open() as register:
+            look(register, school, school.items[number], passes=True)
+            look(register, school, school.items[2], passes=number > 0)
+            for way in range(WAYS):
+                edit(register, school, f"P{number}", way, 3)
+    before = tables_of(two)
+    with two.open() as register:
+        for turns in (0, 2, 6):
+            told = iter([True] * turns + [False] * 1000)
+            with pytest.raises(Stopped):
+                merge_registers(
+                    register,
+                    "Mer",
+                    one.place,
+                    settings=Settings(),
+                    now=two.clock(),
+                    progress=lambda *_, told=told: next(told),
+                )
+    assert tables_of(two) == before
+    tried, taken = two.take_in(one, only_tried=True), two.take_in(one)
+    assert (tried.new, tried.lines, tried.contests) == (taken.new, taken.lines, taken.contests)
+    assert taken.contests
+    one.take_in(two)
+    for desk in (one, two):
+        sound(desk)
+    assert tables_of(one) == tables_of(two)
+    with two.open() as register:
+        for contest in open_contests(register):
+            settle(register, "Sue", contest, contest.values[0])
+    assert one.take_in(two).new == two.take_in(one).new == {}
+    assert tables_of(one) == tables_of(two)
+    with one.open() as register:
+        assert open_contests(register) == ()
+
+
 def test_a_pass_that_could_not_know_of_a_failure_does_not_end_it(tmp_path: Path) -> None:
     one, two, school = two_desks(tmp_path)
     kettle = school.items[0]
@@ -135,6 +162,118 @@ def test_a_pass_that_could_not_know_of_a_failure_does_not_end_it(tmp_path: Path)
     assert two.take_in(one).failures_kept == ()
     sound(two)
     assert tables_of(two) == tables_of(one)
+
+
+def test_a_contested_state_never_puts_an_item_back_whose_failure_stands(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        tried(register, school, kettle, FAILS)
+    with one.open() as register:
+        for state in (ServiceState.MISSING, ServiceState.IN_SERVICE):
+            set_service_state(register, "Ann", appliance=kettle.uid, state=state)
+    (contest,) = one.take_in(two).contests
+    assert [each.value for each in contest.values] == [ServiceState.WITHDRAWN, ServiceState.IN_SERVICE]
+    with one.open() as register:
+        assert value_words(register, contest, contest.values[-1]) == "in service (held back, as its failure stands)"
+        settle(register, "Ann", contest, contest.values[-1])
+        assert register.get(Appliance, kettle.uid).state is ServiceState.WITHDRAWN
+        assert open_contests(register) == ()
+    sound(one)
+    two.take_in(one)
+    assert tables_of(two) == tables_of(one)
+
+
+def test_what_a_merge_withdrew_is_back_once_the_pass_comes_that_it_did_not_know(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        tried(register, school, kettle, FAILS)
+    third = two.copied_to(Desk(tmp_path / "third", ahead=-2))
+    with third.open() as register:
+        tried(register, school, kettle, PASSES, put_right="new lead")
+    with one.open() as register:
+        for state in (ServiceState.MISSING, ServiceState.IN_SERVICE):
+            set_service_state(register, "Ann", appliance=kettle.uid, state=state)
+    at_once = one.copied_to(Desk(tmp_path / "at once", ahead=1))
+    at_once.take_in(third)
+    one.take_in(two)
+    with one.open() as register:
+        assert register.get(Appliance, kettle.uid).state is ServiceState.WITHDRAWN
+    one.take_in(third)
+    for desk in (one, at_once):
+        sound(desk)
+        with desk.open() as register:
+            assert register.get(Appliance, kettle.uid).state is ServiceState.IN_SERVICE
+            assert open_contests(register) == ()
+    assert tables_of(one) == tables_of(at_once)
+
+
+def test_what_a_person_withdraws_after_a_merge_did_stays_withdrawn(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with two.open() as register:
+        tried(register, school, kettle, FAILS)
+    third = two.copied_to(Desk(tmp_path / "third", ahead=-2))
+    with third.open() as register:
+        tried(register, school, kettle, PASSES, put_right="new lead")
+    with one.open() as register:
+        for state in (ServiceState.MISSING, ServiceState.IN_SERVICE):
+            set_service_state(register, "Ann", appliance=kettle.uid, state=state)
+    one.take_in(two)
+    with one.open() as register:
+        set_service_state(register, "Ann", appliance=kettle.uid, state=ServiceState.WITHDRAWN, reason="merge")
+    one.take_in(third)
+    with one.open() as register:
+        assert register.get(Appliance, kettle.uid).state is ServiceState.WITHDRAWN
+        (contest,) = open_contests(register)
+    assert [each.value for each in contest.values] == [ServiceState.IN_SERVICE, ServiceState.WITHDRAWN]
+    sound(one)
+
+
+def test_a_label_that_a_merge_put_aside_waits_again_once_its_result_is_the_latest(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    with one.open() as register:
+        look(register, school, kettle, passes=False)
+        (own,) = register.find(QueuedLabel)
+    with two.open() as register:
+        change_record(register, "Bea", replace(register.get(Appliance, kettle.uid), make="Mill"))
+    two = two.copied_to(Desk(tmp_path / "later", ahead=2))
+    with two.open() as register:
+        found = look(register, school, kettle, passes=False)
+    third = two.copied_to(Desk(tmp_path / "third", ahead=3))
+    with third.open() as register:
+        take_back_inspection(register, "Bea", found.uid)
+    at_once = one.copied_to(Desk(tmp_path / "at once", ahead=4))
+    at_once.take_in(third)
+    one.take_in(two)
+    with one.open() as register:
+        assert [each.inspection for each in register.find(QueuedLabel)] == [found.uid]
+    one.take_in(third)
+    for desk in (one, at_once):
+        sound(desk)
+        with desk.open() as register:
+            assert register.find(QueuedLabel) == [own]
+    assert tables_of(one) == tables_of(at_once)
+
+
+def test_no_label_waits_for_an_item_that_was_disposed_of_after_a_merge(tmp_path: Path) -> None:
+    one, two, school = two_desks(tmp_path)
+    kettle = school.items[0]
+    for desk in (one, two):
+        with desk.open() as register:
+            look(register, school, kettle, passes=False)
+    one.take_in(two)
+    with one.open() as register:
+        assert len(register.find(QueuedLabel)) == 1
+        set_service_state(register, "Ann", appliance=kettle.uid, state=ServiceState.DISPOSED)
+    with two.open() as register:
+        change_record(register, "Bea", replace(register.get(Appliance, kettle.uid), make="Mill"))
+    one.take_in(two)
+    with one.open() as register:
+        assert register.find(QueuedLabel) == []
+    sound(one)
 
 
 def test_a_look_that_could_not_know_that_an_item_came_back_lets_nobody_issue_it(tmp_path: Path) -> None:

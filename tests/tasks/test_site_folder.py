@@ -99,12 +99,12 @@ def a_past(here: WorkedSite) -> Appliance:
     return kettle
 
 
-def other_register(folder: Path) -> Register:
-    return open_register(folder / "other.sqlite", clock=ticking_clock(1_796_000_000_000))
+def other_register(folder: Path, place: Place | None = None) -> Register:
+    return open_register(place or folder / "other.sqlite", clock=ticking_clock(1_796_000_000_000))
 
 
-def test_a_site_comes_in_equal_and_goes_out_as_the_same_files(place: Place, tmp_path: Path) -> None:
-    with worked_site(tmp_path, place=place) as here, other_register(tmp_path) as register:
+def test_a_site_comes_in_equal_and_goes_out_as_the_same_files(new_place: Callable[[], Place], tmp_path: Path) -> None:
+    with worked_site(tmp_path, place=new_place()) as here, other_register(tmp_path, new_place()) as register:
         a_past(here)
         seed_categories(register, WHO)
         export_site(here.register, here.site.uid, tmp_path / "out")
@@ -114,6 +114,7 @@ def test_a_site_comes_in_equal_and_goes_out_as_the_same_files(place: Place, tmp_
         export_site(register, here.site.uid, tmp_path / "again")
     for name in [*files().values(), "site.toml"]:
         assert (tmp_path / "again" / name).read_bytes() == (tmp_path / "out" / name).read_bytes(), name
+    assert (tmp_path / "out" / "site.toml").read_text("utf-8").startswith("# No seal covers these files:")
 
 
 def test_a_site_with_categories_meets_those_that_are_there_already(tmp_path: Path) -> None:
@@ -275,10 +276,10 @@ def test_a_file_that_is_gone_or_broken_is_named(
 
 
 def test_a_trial_and_what_is_stopped_leave_nothing_and_a_second_import_is_refused(
-    exported: dict[str, bytes], tmp_path: Path
+    exported: dict[str, bytes], place: Place, tmp_path: Path
 ) -> None:
     folder = lay(tmp_path / "out", exported)
-    with other_register(tmp_path) as register:
+    with other_register(tmp_path, place) as register:
         tried = import_folder(register, WHO, folder, apply=False)
         assert (tried.applied, tried.sites[0].items, tried.sites[0].inspections) == (False, 13, 6)
         with pytest.raises(Stopped):

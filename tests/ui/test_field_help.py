@@ -21,7 +21,6 @@ from appreg.errors import InputRefused
 from appreg.exchange.mapping_guess import guess_mapping
 from appreg.exchange.source_file import read_source
 from appreg.printers import Printer
-from appreg.register.history.contests import Contest, ContestedValue
 from appreg.register.lists.printed_jobs import printed_jobs
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.paper_kinds import Ask, Asked, Of, PaperKind
@@ -95,8 +94,6 @@ from tests.ui.bench_register import KETTLE, lay_table
 from tests.ui.list_register import TODAY, WHO, tagged
 
 Apps = Callable[[], AppregApp]
-_VALUE: Final = ContestedValue(value="Mill", cell="Mill", who="Bea", time="", chain="", line=1)
-CONTEST: Final = Contest(table="appliance", uid="", field="make", called="an item", values=(_VALUE,))
 NAMES_A_FILE: Final = {
     ("PlanForm", "holidays"),
     ("PlanForm", "minutes"),
@@ -183,7 +180,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield CameOutForm(desk, Path("labels.pdf"))
     yield PrinterForm(desk, [Printer(name="Office")], usual="", said=())
     yield RemindForm(desk, of="all sites")
-    yield from (MergeForm(desk), SettleForm(desk, CONTEST, "make"))
+    yield from (MergeForm(desk), SettleForm(desk, "make of MS-001", "Kiln"))
     yield SpoiledForm(desk, printed_job(register))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)

@@ -12,7 +12,7 @@ from appreg.ui.shell.idle_loading import IdleLoading
 from appreg.ui.shell.terminal_app import TerminalApp
 
 
-def test_screens_are_imported_one_at_a_look_and_only_while_nobody_types(monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_screens_are_imported_one_at_a_look_and_only_while_nobody_types(monkeypatch: pytest.MonkeyPatch) -> None:
     now, imported, done = [0.0], [], []
 
     def screens() -> Iterator[type[CommandScreen[None]]]:
@@ -30,17 +30,23 @@ def test_screens_are_imported_one_at_a_look_and_only_while_nobody_types(monkeypa
     monkeypatch.setattr(key_map, "every_command", lambda: done.append("commands"))
     monkeypatch.setattr(gc, "collect", lambda: done.append("searched"))
     monkeypatch.setattr(gc, "freeze", lambda: done.append("left out"))
-    monkeypatch.setattr(gc, "get_count", lambda: (0, 0, 3))
+    monkeypatch.setattr(gc, "get_count", lambda: (20_000, 0, 0))
     collecting, loading = IdleCollecting(), IdleLoading()
     done.clear()
     collecting.key_came()
+    now[0] = 5.0
     TerminalApp._while_nobody_types(collecting, loading)
     assert imported == []
+    collecting.key_done()
+    TerminalApp._while_nobody_types(collecting, loading)
+    assert imported == [], "what the key set going was done just now"
     now[0] = 10.0
     for expected in (1, 2, 3):
         TerminalApp._while_nobody_types(collecting, loading)
         assert len(imported) == expected
     assert done == []
+    TerminalApp._while_nobody_types(collecting, loading)
+    assert done == ["commands"]
     TerminalApp._while_nobody_types(collecting, loading)
     assert loading.is_done
     assert done == ["commands", "searched", "left out"]

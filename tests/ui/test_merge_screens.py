@@ -105,6 +105,10 @@ async def test_two_laptops_copies_become_one_by_keys_alone(laptops: tuple[Regist
         assert register.get(Appliance, school.items[1].uid).make == "[red]Kiln & Co"
         assert told(app)[-1] == "Undone: make of appliance MS-002 is settled."
         await press(pilot, "down", "enter", "enter")
+        await press(pilot, "u")  # what would be given twice again stays, and what was settled before can be undone
+        assert "and stays so: else two would have one again" in told(app)[-1]
+        await press(pilot, "u")
+        assert told(app)[-1].startswith("Nothing was settled here")
         await press(pilot, "f2")
         assert "To be settled" not in screen_text(app) or "contested" in screen_text(app)
     assert verify_register(register) == ()

@@ -2,17 +2,23 @@
 
 import asyncio
 import gc
+import sys
 import weakref
+from pathlib import Path
 
 import pytest
 from textual.app import App, ComposeResult
 from textual.containers import Vertical
 
+from appreg.core.records.kept_records import Inspection
 from appreg.ui.orderly_app import OrderlyApp
 from appreg.ui.shell import idle_collecting
-from appreg.ui.shell.idle_collecting import FRAME_OUT, IdleCollecting
+from appreg.ui.shell.idle_collecting import ALONE_AFTER, FRAME_OUT, WHOLE_EVERY, IdleCollecting
 from appreg.ui.widgets.plain_input import PlainInput
+from tests.ui.bench_register import LAMP, lay_table
 
+LEFT = 4000
+"""Objects that a key leaves here."""
 ROUNDS, ARRANGED = 12, 5
 """The toolkit remembers the last few arrangements of a container, and with them what stood there."""
 
@@ -68,46 +74,120 @@ def _clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
     return clock
 
 
-def test_everything_is_searched_only_once_nobody_types(clock: Clock, monkeypatch: pytest.MonkeyPatch) -> None:
-    before, searched = gc.get_threshold(), []
-    monkeypatch.setattr(gc, "collect", lambda: searched.append(clock.now))
-    monkeypatch.setattr(gc, "get_count", lambda: (0, 0, 3))
+@pytest.fixture(name="searches")
+def _searches(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What is done about garbage, in words; as much as LEFT is made and kept before each search."""
+    done: list[str] = []
+    monkeypatch.setattr(gc, "collect", lambda generation=2: done.append("all" if generation == 2 else "young"))
+    monkeypatch.setattr(gc, "freeze", lambda: done.append("left out"))
+    monkeypatch.setattr(gc, "unfreeze", lambda: done.append("taken in"))
+    monkeypatch.setattr(gc, "get_count", lambda: (LEFT, 0, 0))
+    return done
+
+
+def test_everything_is_searched_only_once_nobody_types(clock: Clock, searches: list[str]) -> None:
+    before = gc.get_threshold()
     collecting = IdleCollecting()
-    clock.now = 10.0
+    collecting._gathered = 10 * LEFT
+    searches.clear()
+    clock.now = 9.0
     collecting.key_came()
+    clock.now = 10.0
     collecting.look()
+    collecting._at_work, collecting._key_at = False, clock.now
     clock.now = 10.3
     collecting.look()
-    assert searched == []
+    assert searches == []
     clock.now = 11.0
     collecting.look()
-    assert searched == [11.0]
+    assert searches == ["all"]
+    collecting.look()
+    assert searches == ["all"]
     collecting.end()
     assert gc.get_threshold() == before
 
 
-async def test_everything_is_searched_in_the_gap_behind_a_key_and_never_before_its_frame(
-    monkeypatch: pytest.MonkeyPatch,
+def test_what_was_left_out_is_searched_where_the_program_is_left_alone_and_once_a_while(
+    clock: Clock, searches: list[str]
 ) -> None:
-    searched: list[str] = []
-    monkeypatch.setattr(gc, "collect", lambda: searched.append("all"))
-    monkeypatch.setattr(gc, "get_count", lambda: (0, 0, 3))
     collecting = IdleCollecting()
+    searches.clear()
+    clock.now = WHOLE_EVERY
+    collecting.key_came()
+    clock.now += ALONE_AFTER
+    collecting.look()
+    assert searches == [], "what the key set going is not done"
+    collecting._at_work = False
+    clock.now += ALONE_AFTER
+    collecting.look()
+    assert searches == ["taken in", "all", "left out"]
+    clock.now += 2 * WHOLE_EVERY
+    collecting.look()
+    assert len(searches) == 3, "nothing was done since"
+    collecting.key_came()
+    collecting._at_work = False
+    clock.now += ALONE_AFTER + 1
+    collecting.look()
+    assert len(searches) == 6
+    collecting.end()
+
+
+async def test_a_search_comes_in_the_gap_behind_a_key_and_never_before_its_frame(searches: list[str]) -> None:
+    collecting = IdleCollecting()
+    searches.clear()
     for _ in range(3):
         collecting.key_came()
         collecting.key_done()
-        assert searched == []
+        assert searches == []
     await asyncio.sleep(FRAME_OUT * 2)
-    assert searched == ["all"]
+    assert searches == ["young"]
     collecting.key_came()
     collecting.key_done()
     collecting.key_came()
     await asyncio.sleep(FRAME_OUT * 2)
-    assert searched == ["all"]
+    assert searches == ["young"]
     collecting.key_done()
     collecting.end()
     await asyncio.sleep(FRAME_OUT * 2)
-    assert searched == ["all"]
+    assert searches == ["young"]
+
+
+async def test_everything_is_searched_once_much_has_gathered_and_modules_are_left_out_of_the_next(
+    searches: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    collecting = IdleCollecting()
+    searches.clear()
+    for _ in range(4):
+        collecting._search()
+    assert searches == ["young", "young", "young", "all"]
+    monkeypatch.setitem(sys.modules, "loaded_for_another_screen", sys)
+    for _ in range(8):
+        collecting._search()
+    assert searches[4:] == ["young", "young", "young", "all", "left out", "young", "young", "young", "all"]
+    collecting.end()
+
+
+async def test_nothing_is_searched_under_a_save_or_a_key_of_the_walk_round(tmp_path: Path) -> None:
+    """What they make and keep until they are done is less than what Python searches after by itself."""
+    table = lay_table(tmp_path / "register.db", ("Desk lamp", LAMP), ("Desk lamp", LAMP))
+    app = table.app()
+    under: list[int] = []
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await pilot.press("space", "greater_than_sign", "2", "9", "9", "enter", "space")
+        collecting = IdleCollecting()
+        gc.collect()
+        gc.callbacks.append(lambda phase, _info: under.append(0) if phase == "start" else None)
+        try:
+            await pilot.press("enter")
+            await pilot.press("space", "greater_than_sign", "2")
+        finally:
+            del gc.callbacks[-1]
+            collecting.end()
+            gc.unfreeze()
+    assert len(table.register.find(Inspection)) == 1
+    assert under == []
+    table.register.close()
 
 
 async def test_a_key_that_is_worked_off_has_the_gap_behind_it_used(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -74,6 +74,8 @@ class ImportAnswer(TypedDict):
     """The name of the kept mapping that it was read by; null: it was guessed, or is in a file."""
     columns: list[MappedColumnShape]
     counts: ImportCounts
+    passed_over: list[int]
+    """The first lines taken for sums, or for heads that stand again."""
     made: dict[str, list[str]]
     """What else is made, by kind: the names of new locations, say."""
     rows: list[ImportedRow]

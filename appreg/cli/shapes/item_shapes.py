@@ -101,6 +101,8 @@ class ItemPageAnswer(ItemShape):
     interval: IntervalAnswerShape
     overrides: list[OverrideShape]
     blocked: list[BlockShape]
+    from_elsewhere: list[str]
+    """What a merge or a hand-over left to be told: a failure that stands, what is contested, that it left the site."""
     damaged: list[str]
     latest: InspectionShape | None
     history: list[InspectionShape]

@@ -92,6 +92,15 @@ class CopiedAnswer(JournalEndShape):
     """What to mind from now on."""
 
 
+class LeftItemShape(TypedDict):
+    """An item that was at the site, and is there no more."""
+
+    item: str
+    """By its tag there and its name."""
+    on: str
+    """The day on which it was moved away."""
+
+
 class HandedOverAnswer(TypedDict):
     """What `hand-over` writes."""
 
@@ -104,6 +113,7 @@ class HandedOverAnswer(TypedDict):
     """In the file, by kind."""
     left_out: dict[str, int]
     """Those that tell of another client, by kind."""
+    left: list[LeftItemShape]
     lines: int
     """Of the journal, told in the file."""
     seal: str

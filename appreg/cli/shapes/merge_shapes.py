@@ -29,11 +29,23 @@ class ContestShape(TypedDict):
 class GivenTwiceShape(TypedDict):
     """A record whose tag, prefix, code or number another record bears too."""
 
+    contest: str
+    """What `--settle` calls it."""
     kind: str
     key: str
+    called: str
     value: str
     proposed: str
     """A new tag; empty: none is proposed."""
+
+
+class AlikeShape(TypedDict):
+    """Categories that differ in nothing but their keys."""
+
+    code: str
+    name: str
+    keys: list[str]
+    """The first is the one that stays where they are taken as one."""
 
 
 class MergedAnswer(TypedDict):
@@ -54,8 +66,12 @@ class MergedAnswer(TypedDict):
     failures_kept: list[str]
     """What passed in one place while nobody there could know of its failure: the failure stands."""
     came_back: list[str]
+    left: list[str]
+    """Items that the other says have left the site they stand at here."""
     contests: list[ContestShape]
     given_twice: list[GivenTwiceShape]
+    alike: int
+    """Categories that are as another is in everything, and can be taken as one with it."""
     written_in_two_places: list[str]
     """The last characters of chains of the journal."""
     half_filled: int
@@ -64,8 +80,10 @@ class MergedAnswer(TypedDict):
 
 
 class ContestsAnswer(TypedDict):
-    """What `merge --contests` and `merge --settle` write: what is open."""
+    """What `merge` with --contests, --settle and --join-alike writes: what is open."""
 
     format: Literal["appreg.contests"]
     version: Literal[1]
     contests: list[ContestShape]
+    given_twice: list[GivenTwiceShape]
+    alike: list[AlikeShape]

@@ -161,7 +161,7 @@ class Category(Struct, frozen=True, kw_only=True):
 
 
 @final
-class Appliance(Struct, frozen=True, kw_only=True):
+class Appliance(Struct, frozen=True, kw_only=True, gc=False):
     """An item in the register, with its latest result and next dates kept beside it."""
 
     uid: Uid
@@ -275,7 +275,7 @@ class Visit(Struct, frozen=True, kw_only=True):
     """The job that it is part of."""
 
 
-class Inspection(Struct, frozen=True, kw_only=True):
+class Inspection(Struct, frozen=True, kw_only=True, gc=False):
     """One finished inspection of one item; never changed, only superseded."""
 
     uid: Uid
@@ -300,7 +300,7 @@ class Inspection(Struct, frozen=True, kw_only=True):
     """Why this inspection replaces an earlier one."""
 
 
-class FindingRecord(Struct, frozen=True, kw_only=True):
+class FindingRecord(Struct, frozen=True, kw_only=True, gc=False):
     """One line of an inspection: a check, its reading, the limit as applied, and the finding."""
 
     uid: Uid

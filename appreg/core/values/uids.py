@@ -1,5 +1,6 @@
 """Keys that are unique without a server: 128 bits in time order, written in 26 characters."""
 
+from functools import lru_cache
 from typing import Final, NewType
 
 Uid = NewType("Uid", str)
@@ -10,13 +11,25 @@ LENGTH: Final = 26
 RANDOM_BITS: Final = 80
 _PAIRS: Final = tuple(first + second for first in ALPHABET for second in ALPHABET)
 """Two digits at a time: keys are made by the hundred thousand."""
-_SHIFTS: Final = range(5 * (LENGTH - 2), -1, -10)
+_TIME_SHIFTS: Final = range(40, -1, -10)
+_LAST: Final = 1023
+_HALF: Final = RANDOM_BITS // 2
 
 
 def uid_from(milliseconds: int, randomness: int) -> Uid:
     """Build the key for an instant (milliseconds since 1970) and 80 bits of randomness."""
-    number = (milliseconds << RANDOM_BITS) | (randomness & ((1 << RANDOM_BITS) - 1))
-    return Uid("".join([_PAIRS[number >> shift & 1023] for shift in _SHIFTS]))
+    high, low = randomness >> _HALF, randomness & ((1 << _HALF) - 1)
+    return Uid(
+        f"{_instant(milliseconds)}{_PAIRS[high >> 30 & _LAST]}{_PAIRS[high >> 20 & _LAST]}"
+        f"{_PAIRS[high >> 10 & _LAST]}{_PAIRS[high & _LAST]}{_PAIRS[low >> 30]}{_PAIRS[low >> 20 & _LAST]}"
+        f"{_PAIRS[low >> 10 & _LAST]}{_PAIRS[low & _LAST]}"
+    )
+
+
+@lru_cache(maxsize=8)
+def _instant(milliseconds: int) -> str:
+    """How keys of an instant begin; those made together share it."""
+    return "".join([_PAIRS[milliseconds >> shift & _LAST] for shift in _TIME_SHIFTS])
 
 
 def is_uid(text: str) -> bool:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from appreg.core.records.kept_records import Site
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.register.copies.left_items import Leaving, left_items
 from appreg.register.history.journal import Row, read_cells
 from appreg.register.history.told_record import FOLLOWING
 from appreg.register.opening.register_file import Register
@@ -26,6 +27,8 @@ _BY_FIELD: Final = {
 }  # fmt: skip
 """The field by which a record belongs to the site, its items or their inspections; what is named comes first."""
 _OWNER: Final = {"site": "site", "appliance": "appliance", "inspection": "inspection"}
+AFTER_ALL: Final = "~"
+"""Later than any time."""
 _WITH_THEM: Final = frozenset({"location", "job", "visit"})
 """Kinds of another site of the same client that come along where something names them."""
 Key = tuple[str, str]
@@ -41,6 +44,10 @@ class HandedRecords(Struct, frozen=True, kw_only=True):
     """Records whose past names another client: only what they are now is told."""
     left_out: dict[str, int] = {}
     """How many records stay here, as they tell of another client, by table."""
+    left: dict[Uid, Leaving] = {}
+    """Items that are at the site no more: what happened there is told, and that they left."""
+    until: dict[Key, str] = {}
+    """Of the records of these, the time from which on lines tell of what happened elsewhere."""
 
 
 def handed_records(register: Register, site: Uid) -> HandedRecords:
@@ -59,14 +66,21 @@ class _Gathering:
         """By key what it is; None: no record, or one of another client."""
         self._foreign: set[str] = set()
         self._waiting: list[Key] = []
+        self._left = left_items(register, site.uid)
+        self._until: dict[Key, str] = {}
+        self._item_of: dict[Key, Uid] = {}
+        """Whose the records of items that left are."""
 
     def gathered(self) -> HandedRecords:
         self._take("site", {self._site.uid})
         for table, field in _BY_FIELD.items():
-            self._take(table, self._belonging(table, field, self._tables[_OWNER[field]]))
+            own = self._belonging(table, field, self._tables[_OWNER[field]])
+            self._take(table, own - self._left.keys() if table == "appliance" else own)
         self._take_removed()
+        for item, leaving in self._left.items():
+            self._take_left(item, leaving.until)
         self._follow()
-        targets = self._tables["appliance"] | self._tables["location"] | self._tables["category"]
+        targets = (self._tables["appliance"] - self._left.keys()) | self._tables["location"] | self._tables["category"]
         self._take("interval_override", self._belonging("interval_override", "target", targets))
         self._follow()
         left_out = self._leave_out()
@@ -74,6 +88,8 @@ class _Gathering:
             tables=self._tables,
             told_whole={key for key, named in self._named.items() if self._has(key) and named & self._foreign},
             left_out={table: len(keys) for table, keys in left_out.items()},
+            left={uid: leaving for uid, leaving in self._left.items() if uid in self._tables["appliance"]},
+            until=self._until,
         )
 
     def _has(self, key: Key) -> bool:
@@ -90,6 +106,30 @@ class _Gathering:
             test, parameters = self._register.dialect.among(f'"{field}"', part)
             found |= {uid for (uid,) in self._register.rows(f'SELECT uid FROM "{table}" WHERE {test}', parameters)}
         return found
+
+    def _take_left(self, item: Uid, until: str) -> None:
+        """Of an item that is elsewhere what was recorded of it while it was at the site, and what took that back since."""
+        self._take_of(item, "appliance", {str(item)}, until)
+        for table, field in (*_BY_FIELD.items(), ("interval_override", "target")):
+            if field in {"appliance", "target"}:
+                own = self._belonging(table, field, {str(item)})
+                self._take_of(item, table, {uid for uid in own if self._began(table, uid) < until}, until)
+        inspections = {uid for (table, uid), whose in self._item_of.items() if table == "inspection" and whose == item}
+        while more := self._belonging("inspection", "supersedes", inspections) - inspections:
+            self._take_of(item, "inspection", more)
+            inspections |= more
+        for table, field in _BY_FIELD.items():
+            if field == "inspection":
+                self._take_of(item, table, self._belonging(table, field, inspections))
+
+    def _take_of(self, item: Uid, table: str, uids: Collection[str], until: str = AFTER_ALL) -> None:
+        self._until |= {(table, uid): until for uid in uids}
+        self._item_of |= {(table, uid): item for uid in uids}
+        self._take(table, uids)
+
+    def _began(self, table: str, uid: str) -> str:
+        ((time,),) = self._register.rows("SELECT min(time) FROM journal WHERE entity = ? AND uid = ?", (table, uid))
+        return str(time)
 
     def _take_removed(self) -> None:
         """Records of the site that are there no more: whoever had them is to learn that."""
@@ -119,9 +159,12 @@ class _Gathering:
         for table, uids in by_table.items():
             for part in _parts(uids):
                 test, parameters = self._register.dialect.among("uid", part)
-                for uid, *cells in self._register.rows(
-                    f'SELECT uid, "before", "after" FROM journal WHERE entity = ? AND {test}', (table, *parameters)
+                for uid, time, *cells in self._register.rows(
+                    f'SELECT uid, time, "before", "after" FROM journal WHERE entity = ? AND {test}',
+                    (table, *parameters),
                 ):
+                    if time >= self._until.get((table, uid), AFTER_ALL):
+                        continue
                     yield (table, uid), {each for cell in cells if cell for each in _KEYS.findall(cell)}
 
     def _name(self, uid: str) -> None:
@@ -161,10 +204,10 @@ class _Gathering:
         left: dict[str, set[str]] = {}
         while found := [key for key in self._bound() if self._has(key)]:
             for table, uid in found:
-                rest = self._of_one_item(uid) if table == "inspection" else {uid}
-                self._tables[table] -= rest
-                self._foreign |= rest
-                left.setdefault(table, set()).update(rest)
+                for one, rest in self._rest_of(table, uid).items():
+                    self._tables[one] -= rest
+                    self._foreign |= rest
+                    left.setdefault(one, set()).update(rest)
         return left
 
     def _bound(self) -> Iterator[Key]:
@@ -172,7 +215,7 @@ class _Gathering:
             if not self._has(key) or not named & self._foreign:
                 continue
             table, uid = key
-            row = self._present(table, uid)
+            row = None if key in self._until else self._present(table, uid)
             if KINDS_BY_TABLE[table].append_only or row is None:
                 yield key
                 continue
@@ -192,6 +235,17 @@ class _Gathering:
         kind = KINDS_BY_TABLE[table]
         rows: list[Any] = self._register.rows(f'SELECT {kind.columns} FROM "{table}" WHERE uid = ?', (uid,))
         return dict(zip(kind.codec.names, rows[0], strict=True)) if rows else None
+
+    def _rest_of(self, table: str, uid: str) -> dict[str, set[str]]:
+        """What stays here with a record: all of an item that left, all inspections of one that did not."""
+        item = self._item_of.get((table, uid))
+        if item is None:
+            return {table: self._of_one_item(uid) if table == "inspection" else {uid}}
+        rest: dict[str, set[str]] = {}
+        for (one, each), whose in self._item_of.items():
+            if whose == item and each in self._tables[one]:
+                rest.setdefault(one, set()).add(each)
+        return rest
 
     def _of_one_item(self, inspection: str) -> set[str]:
         """Without one of its inspections nobody can tell what the others of an item come to."""

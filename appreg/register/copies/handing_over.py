@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import closing
+from datetime import date
 from itertools import count, islice
 from pathlib import Path
 from typing import Any, Final
@@ -12,7 +13,8 @@ from msgspec import Struct
 from appreg.core.records.seals import Seal, seal_at
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress, shared, tell
-from appreg.register.copies.handed_records import HandedRecords, handed_records
+from appreg.register.copies.handed_records import AFTER_ALL, HandedRecords, handed_records
+from appreg.register.copies.left_items import is_left_from, left_cell
 from appreg.register.engine.file_engine import FileEngine
 from appreg.register.engine.file_opening import connected
 from appreg.register.engine.register_errors import sentences
@@ -25,6 +27,7 @@ from appreg.register.journal.sealed_lines import (
     FORM,
     HAND_OVER,
     HANDED,
+    LEFT,
     SEALED,
     Handed,
     digest_of,
@@ -43,7 +46,6 @@ _AT_ONCE: Final = 5000
 _CHOSEN, _CARRIED = 20, 60
 """Hundredths of the work that are done once it is known what goes along, and once the lines are in the file."""
 _STOPPED: Final = "Stopped; no file was written, and the register is as it was."
-_LEFT: Final = "Stopped; no file was written. That it was begun is noted in the journal, and nothing else was changed."
 _BOOKS: Final = frozenset({SEEN, "migration", "register_meta"})
 """What lines tell of that name no record of anybody."""
 _ORIGIN, _SEQUENCE, _ENTITY, _UID, _PREVIOUS, _HASH = (
@@ -61,10 +63,22 @@ class HandedFile(Struct, frozen=True, kw_only=True):
     """How many, by table."""
     left_out: dict[str, int]
     """Those that tell of another client, by table."""
+    left: dict[Uid, date]
+    """Items that are at the site no more, with the day on which they left."""
     lines: int
     """Of the journal, told."""
     seal: Seal
     """Of the line that notes it, which covers all of them."""
+
+
+def awake(register: Register, progress: Progress | None) -> Progress:
+    """The same progress for work within a change that asks the register nothing: a server ends one that sleeps a minute."""
+
+    def told(done: int, total: int) -> bool:
+        register.rows("SELECT 1")
+        return progress is None or progress(done, total)
+
+    return progress or (lambda *_: True) if register.in_file else told
 
 
 def note_hand_over(register: Register, change: Change, site: Uid, progress: Progress | None = None) -> HandedRecords:
@@ -77,6 +91,9 @@ def note_hand_over(register: Register, change: Change, site: Uid, progress: Prog
         following = {"uid", *(FOLLOWING.get(table, ()) if table == "appliance" else ())}
         row = {name: cell for name, cell in zip(kind.codec.names, cells, strict=True) if name not in following}
         change.note_whole(kind, uid, canonical(row))
+    for item, leaving in sorted(records.left.items()):
+        if not leaving.noted:
+            change.note_left(item, left_cell(site, leaving))
     change.note_seen()
     tell(progress, 2, 3, _STOPPED)
     told = list(_told_lines(register, records, site))
@@ -87,15 +104,19 @@ def note_hand_over(register: Register, change: Change, site: Uid, progress: Prog
 def _told_lines(register: Register, records: HandedRecords, site: Uid) -> Iterator[tuple[str, int, str]]:
     """Chain, number and hash of the lines that go along."""
     whole = {key: _last_line(register, *key) for key in records.told_whole}
-    for origin, sequence, own_hash, entity, uid in register.stream(
-        "SELECT origin, sequence, hash, entity, uid FROM journal ORDER BY origin, sequence"
+    items = records.tables["appliance"]
+    for origin, sequence, own_hash, entity, uid, time, after in register.stream(
+        "SELECT origin, sequence, hash, entity, uid, time, "
+        f"CASE WHEN entity = '{LEFT}' THEN \"after\" END FROM journal ORDER BY origin, sequence"
     ):
         if (
             entity in _BOOKS
             or (entity == HANDED and uid == site)
+            or (entity == LEFT and uid in items and is_left_from(after, site))
             or (
                 uid in records.tables.get(entity, ())
                 and whole.get((entity, uid), (origin, sequence)) == (origin, sequence)
+                and time < records.until.get((entity, uid), AFTER_ALL)
             )
         ):
             yield origin, sequence, own_hash
@@ -140,7 +161,7 @@ def write_handed_file(
         for table in JOURNALLED:
             put_records(target, KINDS_BY_TABLE[table], read, max(told, 1), shared(progress, _CARRIED, 100))
         counts = {table: int(target.rows(f'SELECT count(*) FROM "{table}"')[0][0]) for table in JOURNALLED}
-    items = [Uid(uid) for table, uid in sorted(records.told_whole) if table == "appliance"]
+    items = [Uid(uid) for table, uid in sorted(records.told_whole) if table == "appliance"] + sorted(records.left)
     if items:
         with open_register(draft, create=False) as register:
             register.writing_place = _NewChain()
@@ -149,6 +170,7 @@ def write_handed_file(
     return HandedFile(
         records={table: number for table, number in counts.items() if number},
         left_out=records.left_out,
+        left={item: leaving.on for item, leaving in sorted(records.left.items())},
         lines=told,
         seal=seal_at(end.line, own_hash),
     )
@@ -196,7 +218,7 @@ def _put_lines(source: Register, target: FileEngine, end: Mark, handed: Handed, 
             target.put_rows("journal", COLUMNS, part)
             told += sum(line[_ENTITY] != SEALED for line in part)
             final = part[-1]
-            tell(progress, min(done + int(final[_SEQUENCE]), whole), whole, _LEFT)
+            tell(progress, min(done + int(final[_SEQUENCE]), whole), whole, _STOPPED)
         done += last
         target.put_rows("register_meta", ("key", "value"), [(HEAD + chain, f"{final[_SEQUENCE]} {final[_HASH]}")])
     return told
@@ -264,4 +286,4 @@ def _note_what_it_is(draft: Path, site: Uid) -> None:
     stand_alone(draft)
 
 
-__all__ = ["HAND_OVER", "HandedFile", "Settle", "note_hand_over", "write_handed_file"]
+__all__ = ["HAND_OVER", "HandedFile", "Settle", "awake", "note_hand_over", "write_handed_file"]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.progress import Progress, tell
 from appreg.register.copies.sealed_union import MARK, joined, told_lines
-from appreg.register.journal.journal_chain import BRANCH, COLUMNS, FIRST_HASH, SEEN, SELECT, line_of, origin_of
+from appreg.register.journal.journal_chain import BRANCH, COLUMNS, FIRST_HASH, MERGED, SEEN, SELECT, line_of, origin_of
 from appreg.register.journal.journal_ends import HEAD, heads
 from appreg.register.journal.sealed_lines import SEALED, sealed_chains
 from appreg.register.opening.register_file import Register
@@ -135,7 +135,7 @@ class OtherLines:
                 continue
             self.told += entity != SEEN
             self.touched.setdefault(entity, set()).add(uid)
-            if entity != SEEN and line[_REASON] != "merge":
+            if entity != SEEN and line[_REASON] != MERGED:
                 self.people[line[_WHO]] = self.people.get(line[_WHO], 0) + 1
             if line[_BEFORE] is None:
                 self.new[entity] = self.new.get(entity, 0) + 1

@@ -11,6 +11,7 @@ from appreg.register.engine.dialect import derived_cells
 from appreg.register.history.journal import Row, read_cells
 from appreg.register.history.told_record import ToldLine, ToldRecord, told_of
 from appreg.register.journal.changes import Change
+from appreg.register.journal.journal_chain import MERGED
 from appreg.register.journal.journal_ends import heads
 from appreg.register.journal.seen_lines import Mark, SeenLines
 from appreg.register.opening.register_file import Register
@@ -55,7 +56,7 @@ def uniting(
     def put(engine: "Engine") -> None:
         lines.put(engine)
 
-    with register.change_after(put, who, "merge") as change:
+    with register.change_after(put, who, MERGED) as change:
         register.engine.refer_later()
         union = Union(register, lines, change)
         if lines.count:

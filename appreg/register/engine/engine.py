@@ -101,6 +101,9 @@ class Engine(Protocol):
     def put_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
         """Insert any number of rows at the speed of bulk loading."""
 
+    def set_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
+        """Set some columns of any number of rows, each told once: their cells, and its key behind them."""
+
     def transaction(self) -> AbstractContextManager[None]:
         """Nobody else writes until the block ends; what it did is saved then, or undone where it fails."""
 

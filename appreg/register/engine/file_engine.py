@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 _ITEMS: Final = "appliance"
 _TOGETHER: Final = 500
 """From so many rows on, one statement takes them all."""
-_WIDE: Final = frozenset({_ITEMS, "inspection"})
+_SET_TOGETHER: Final = 20
+"""From so many on, one sets them all."""
+_WIDE: Final = frozenset({_ITEMS, "inspection", "finding"})
 """Tables of so many columns and indexes that one statement for all rows is twice as quick as one for each."""
 _INDEXING: Final = "appliance_text_insert"
 """The trigger that fills it row by row."""
@@ -160,6 +162,16 @@ class FileEngine:
             (last,),
         )
         self.raw.execute(trigger)
+
+    def set_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
+        """Set them, many in one statement."""
+        if len(rows) < _SET_TOGETHER:
+            told = ", ".join(f'"{name}" = ?' for name in columns)
+            self.raw.executemany(f'UPDATE "{table}" SET {told} WHERE uid = ?', rows)
+            return
+        from appreg.register.engine.file_many_rows import set_together  # noqa: PLC0415 - few write so many
+
+        set_together(self.raw, table, columns, rows)
 
     @contextmanager
     def transaction(self) -> Iterator[None]:

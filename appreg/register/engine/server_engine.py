@@ -1,6 +1,5 @@
 """A register in a database of a PostgreSQL server: one connection, made anew where the server went and came back."""
 
-import logging
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -17,6 +16,7 @@ from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.engine.places import ServerPlace
 from appreg.register.engine.server_dialect import POSTGRES
 from appreg.register.engine.server_errors import cannot_connect, server_sentences
+from appreg.register.engine.server_pipeline import CAN_BE, sent_together
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE
 
 if TYPE_CHECKING:
@@ -41,10 +41,6 @@ _ENDS: Final = "SELECT key, value FROM register_meta ORDER BY key"
 _AT_ONCE: Final = 1000
 _RESTING: Final = 4
 _PREPARED_FROM: Final = 1
-# What it would write to the standard error of a screen, that a pipeline ended early, follows from what is raised here.
-logging.getLogger("psycopg").addHandler(logging.NullHandler())
-_TOGETHER: Final = psycopg.capabilities.has_pipeline()
-"""Several statements can be on their way before the first is answered."""
 _PREPARED: Final = 400
 """A query that comes a second time is prepared, as to plan one takes longer than to answer it; so many are."""
 _COPIED: Final = 50
@@ -206,13 +202,20 @@ class ServerEngine:
         with self.raw.cursor() as cursor:
             if len(rows) < _COPIED:
                 marks = sql.SQL(", ").join(sql.Placeholder() * len(columns))
-                cursor.executemany(
-                    sql.SQL("INSERT INTO {} ({}) VALUES ({})").format(sql.Identifier(table), named, marks), rows
-                )
+                put = sql.SQL("INSERT INTO {} ({}) VALUES ({})").format(sql.Identifier(table), named, marks)
+                with sent_together(self.raw):
+                    cursor.executemany(put, rows)
                 return
             with cursor.copy(sql.SQL("COPY {} ({}) FROM STDIN").format(sql.Identifier(table), named)) as copy:
                 for row in rows:
                     copy.write_row(row)
+
+    def set_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
+        """One after the other, sent together."""
+        told = sql.SQL(", ").join(sql.SQL("{} = %s").format(sql.Identifier(name)) for name in columns)
+        setting = sql.SQL("UPDATE {} SET {} WHERE uid = %s").format(sql.Identifier(table), told)
+        with self.raw.cursor() as cursor, sent_together(self.raw):
+            cursor.executemany(setting, rows)
 
     @contextmanager
     def transaction(self) -> Iterator[None]:
@@ -247,7 +250,7 @@ class ServerEngine:
         with self.sentences():
             if not self._within:
                 yield
-            elif together and _TOGETHER:
+            elif together and CAN_BE:
                 with self._attempted_together(self.raw):
                     yield
             else:
@@ -258,7 +261,7 @@ class ServerEngine:
     def _attempted_together(self, connection: "psycopg.Connection[tuple[Any, ...]]") -> Iterator[None]:
         """The mark to come back to is taken away with the next one, or with the end of the change."""
         try:
-            with connection.pipeline():
+            with sent_together(connection):
                 if self._marked:
                     connection.execute(b"RELEASE SAVEPOINT appreg_put")
                 connection.execute(b"SAVEPOINT appreg_put")

@@ -85,7 +85,7 @@ def _among(register: Register, seen: SeenLines, table: str, uids: list[str]) -> 
             values=tuple(_value(table, field, write) for write in writes),
         )
         for uid, record in told_of(register, seen, kind, uids)
-        for field, writes in record.contests(table)
+        for field, writes in record.contests()
     ]
 
 

@@ -1,22 +1,18 @@
 """The lines that one change writes into the journal, and the statements it runs beside them."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from copy import copy
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from appreg.core.values.uids import Uid
-from appreg.register.journal.journal_chain import COLUMNS, INSERT, Chain
-from appreg.register.journal.sealed_lines import HANDED
+from appreg.register.journal.journal_chain import COLUMNS, INSERT, Chain, Noted
 from appreg.register.schema.record_codec import Cell, canonical
 from appreg.register.schema.record_kinds import Kind
 
 if TYPE_CHECKING:
     from appreg.register.engine.engine import Engine
-
-Noted = tuple[str, str | None, str | None]
-"""A row's key with its fields before and after, canonical JSON."""
 
 
 class ChangeLines:
@@ -52,50 +48,47 @@ class ChangeLines:
         """Run one statement."""
         return self.engine.database.execute_sql(self._marked(statement), parameters)
 
-    def execute_many(self, statement: str, rows: Iterable[Sequence[Cell]]) -> None:
-        """Run one statement for many rows."""
-        self.engine.database.cursor().executemany(self._marked(statement), rows)
-
     def note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
         """Write one line."""
         self.note_seen()
-        self.execute(INSERT, self._tied(kind, (uid, before, after)))
-
-    def note_many(self, kind: Kind[Any], noted: Iterable[Noted]) -> None:
-        """Write many lines, in their order."""
-        self.note_seen()
-        self.engine.put_rows("journal", COLUMNS, [self._tied(kind, one) for one in noted])
-
-    def note_seen(self) -> None:
-        """Note first what this chain has seen of the others, where it has not."""
-        if self._chain.unseen:
-            self.execute(INSERT, self._chain.tie_seen(self.seen_change))
-
-    def note_handed(self, site: str, cell: str) -> None:
-        """Note which lines were handed over for a site."""
         self.execute(
             INSERT,
             self._chain.tie(
                 who=self._who,
                 reason=self._reason,
                 change=self._change,
-                entity=HANDED,
-                uid=site,
-                before=None,
-                after=cell,
+                entity=kind.table,
+                uid=uid,
+                before=before,
+                after=after,
             ),
         )
 
-    def _tied(self, kind: Kind[Any], noted: Noted) -> tuple[Cell, ...]:
-        uid, before, after = noted
-        return self._chain.tie(
-            who=self._who,
-            reason=self._reason,
-            change=self._change,
-            entity=kind.table,
-            uid=uid,
-            before=before,
-            after=after,
+    def note_many(self, kind: Kind[Any], noted: Iterable[Noted]) -> None:
+        """Write many lines, in their order."""
+        self.note_seen()
+        rows = self._chain.tie_many(noted, who=self._who, reason=self._reason, change=self._change, entity=kind.table)
+        self.engine.put_rows("journal", COLUMNS, rows)
+
+    def note_seen(self) -> None:
+        """Note first what this chain has seen of the others, where it has not."""
+        if self._chain.unseen:
+            self.execute(INSERT, self._chain.tie_seen(self.seen_change))
+
+    def note_aside(self, entity: str, uid: str, cell: str) -> None:
+        """Note what is told of no record: which lines were handed over for a site, that an item left it."""
+        self.note_seen()
+        self.execute(
+            INSERT,
+            self._chain.tie(
+                who=self._who,
+                reason=self._reason,
+                change=self._change,
+                entity=entity,
+                uid=uid,
+                before=None,
+                after=cell,
+            ),
         )
 
 

@@ -14,7 +14,8 @@ from appreg.register.engine.dialect import derived_cells
 from appreg.register.journal.bulk_writing import put_batch
 from appreg.register.journal.change_lines import ChangeLines, differences, noted_update
 from appreg.register.journal.doubles import ONCE, refuse_double
-from appreg.register.journal.journal_chain import Chain, take_up
+from appreg.register.journal.journal_chain import MERGED, Chain, take_up
+from appreg.register.journal.sealed_lines import HANDED, LEFT
 from appreg.register.journal.uid_source import Entropy, UidSource
 from appreg.register.schema.record_codec import Cell
 from appreg.register.schema.record_kinds import Kind, kind_of
@@ -45,6 +46,8 @@ class Writer:
         with self._engine.sentences(), self._engine.transaction():
             if beforehand is not None:
                 beforehand(self._engine)
+            elif reason == MERGED:
+                reason = f"“{reason}”"  # typed by a person: as lines of a merge these would count for no decision
             chain = take_up(self._engine.rows, self.origin or "", self._clock)
             chain.begin()
             # Keys start at the journal's time, so that they follow its order even where a clock was set back.
@@ -98,7 +101,11 @@ class Change:
 
     def note_handed(self, site: str, cell: str) -> None:
         """Note which lines were handed over for a site; only for the modules of this room."""
-        self._lines.note_handed(site, cell)
+        self._lines.note_aside(HANDED, site, cell)
+
+    def note_left(self, item: str, cell: str) -> None:
+        """Note that an item is no longer at a site that is handed over; only for the modules of this room."""
+        self._lines.note_aside(LEFT, item, cell)
 
     def note_seen(self) -> None:
         """Note what the other chains hold, where this one has not; only for the modules of this room."""

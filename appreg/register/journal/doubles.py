@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
+from appreg.core.values.searched_words import small_ascii
 from appreg.errors import InputRefused
 from appreg.register.engine.register_errors import refused_double
 from appreg.register.schema.record_codec import Cell
@@ -23,7 +24,6 @@ ONCE: Final[Mapping[str, tuple[str, ...]]] = {
 """By table the columns that together are given to one record."""
 _FOLDED: Final = frozenset({"tag", "prefix", "code"})
 """Those in which small letters are as good as capitals."""
-_SMALL: Final = {ord(letter): letter.lower() for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"}
 
 
 def refuse_double(lines: "ChangeLines", table: str, cells: Mapping[str, Cell]) -> None:
@@ -37,14 +37,14 @@ def refuse_double(lines: "ChangeLines", table: str, cells: Mapping[str, Cell]) -
         _refuse(table)
 
 
-def refuse_doubles(lines: "ChangeLines", table: str, rows: Iterable[Mapping[str, Cell]]) -> None:
-    """The same of many rows."""
+def refuse_doubles(lines: "ChangeLines", table: str, rows: Iterable[tuple[Cell, ...]]) -> None:
+    """The same of the cells of many rows that are to be given once, in the order that ONCE has."""
     names = ONCE[table]
     if len(names) > 1:
         for cells in rows:
-            refuse_double(lines, table, cells)
+            refuse_double(lines, table, dict(zip(names, cells, strict=True)))
         return
-    values: Collection[Any] = {_small(names[0], cells[names[0]]) for cells in rows}
+    values: Collection[Any] = {_small(names[0], cell) for (cell,) in rows}
     column = _column(lines.engine.dialect, names[0])
     test, parameters = lines.engine.dialect.among(column, values)
     counted = f'SELECT count(*) FROM "{table}" WHERE {test} GROUP BY {column} HAVING count(*) > 1 LIMIT 1'
@@ -71,7 +71,7 @@ def _column(dialect: "Dialect", name: str) -> str:
 
 
 def _small(name: str, value: Cell) -> Cell:
-    return value.translate(_SMALL) if name in _FOLDED and isinstance(value, str) else value
+    return small_ascii(value) if name in _FOLDED and isinstance(value, str) else value
 
 
 def _refuse(table: str) -> None:

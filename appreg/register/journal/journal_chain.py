@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from hashlib import sha256
@@ -39,6 +39,8 @@ SEEN: Final = "seen"
 AUTHOR: Final = "appreg"
 """Who the journal names for changes that the program makes of its own accord."""
 _SEEN_REASON: Final = "what this place has seen"
+MERGED: Final = "merge"
+"""The reason of lines that a merge writes: what follows from all lines together, where nobody decided anything."""
 FIRST_HASH: Final = "0" * 64
 """What stands before the first row of an origin."""
 
@@ -51,6 +53,8 @@ _TYPES: Final = tuple(
 """What the columns of a row hold."""
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 _COUNTER: Final = 6
+Noted = tuple[str, str | None, str | None]
+"""A row's key with its fields before and after, canonical JSON."""
 _IS_COUNTER: Final = re.compile(rf"[0-9a-f]{{{_COUNTER}}}").fullmatch
 
 
@@ -144,17 +148,39 @@ class Chain(Struct, kw_only=True):
         self, *, who: str, reason: str, change: str, entity: str, uid: str, before: str | None, after: str | None
     ) -> tuple[Cell, ...]:
         """The next row of the journal."""
+        time, previous = self._next_time(), self.hash
+        row = (self.origin, self.sequence, time, who, reason, entity, uid, before, after, change, previous)
+        self.hash = row_hash(row)
+        return (*row, self.hash)
+
+    def tie_many(
+        self, noted: Iterable[Noted], *, who: str, reason: str, change: str, entity: str
+    ) -> list[tuple[Cell, ...]]:
+        """The next rows, as tie() makes each, of many records of one kind: what all have alike is written as JSON once."""
+        changed = f',"change":{quoted(change)},"entity":{quoted(entity)},"origin":{quoted(origin_of(self.origin))},'
+        reasoned, by = f'","reason":{quoted(reason)},"sequence":', f',"who":{quoted(who)}}}'
+        rows: list[tuple[Cell, ...]] = []
+        for uid, before, after in noted:
+            time, previous = self._next_time(), self.hash
+            content = (
+                f'{{"after":{_json(after)},"before":{_json(before)}{changed}"previous_hash":"{previous}'
+                f'{reasoned}{self.sequence},"time":"{time}","uid":{quoted(uid)}{by}'
+            )
+            self.hash = sha256(content.encode("utf-8", "surrogatepass")).hexdigest()
+            rows.append(
+                (self.origin, self.sequence, time, who, reason, entity, uid, before, after, change, previous, self.hash)
+            )
+        return rows
+
+    def _next_time(self) -> str:
+        """The time of the next row, which is counted."""
         self.sequence += 1
         self.counter += 1
         self.written += 1
         if self.counter >> (4 * _COUNTER):
             self.milliseconds, self.counter = self.milliseconds + 1, 0
             self.instant = stamp(self.milliseconds, 0)[:-_COUNTER]
-        time = f"{self.instant}{self.counter:0{_COUNTER}x}"
-        previous = self.hash
-        row = (self.origin, self.sequence, time, who, reason, entity, uid, before, after, change, previous)
-        self.hash = row_hash(row)
-        return (*row, self.hash)
+        return f"{self.instant}{self.counter:0{_COUNTER}x}"
 
     def tie_seen(self, change: str) -> tuple[Cell, ...]:
         """The row that notes where the other chains end; its number is past all of theirs, as its time is."""

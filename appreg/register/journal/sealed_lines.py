@@ -18,6 +18,8 @@ SEALED: Final = "sealed"
 """What a line tells of whose contents are not here: its number and hash are true, and also stand for those left out before it."""
 HANDED: Final = "handed over"
 """What a line tells of that notes which lines went into a site's file."""
+LEFT: Final = "left site"
+"""What a line tells of that notes that an item is no longer at the site that was handed over; its key is the item's."""
 HAND_OVER: Final = "hand-over"
 """The reason of such a change."""
 FORM: Final = 1

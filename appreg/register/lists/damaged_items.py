@@ -10,7 +10,7 @@ from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.journal.journal_ends import place_column
-from appreg.register.lists.inspection_lists import STANDING
+from appreg.register.lists.counting_inspections import STANDING
 from appreg.register.lists.never_tested import dated_late
 from appreg.register.opening.register_file import Register
 

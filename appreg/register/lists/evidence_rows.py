@@ -9,7 +9,7 @@ from appreg.core.judging.methods import LEFT_OUT_BEGINS
 from appreg.core.records.kept_records import Appliance, InspectionKind
 from appreg.core.values.outcomes import AS_FOUND_BAD, Outcome
 from appreg.core.values.uids import Uid
-from appreg.register.lists.inspection_lists import INSPECTION_PLACE, STANDING
+from appreg.register.lists.counting_inspections import INSPECTION_PLACE, STANDING
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import is_day
 from appreg.register.schema.record_kinds import kind_of

@@ -10,6 +10,7 @@ from msgspec import Struct
 from appreg.core.records.kept_records import FindingRecord, Inspection, StatedInspection
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_ends import place_column
+from appreg.register.lists.counting_inspections import INSPECTION_PLACE, STANDING
 from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import Damaged
@@ -21,18 +22,6 @@ _INSPECTION_COLUMNS: Final = ", ".join(f'i."{name}"' for name in _INSPECTION.cod
 _STATED: Final = kind_of(StatedInspection)
 _APPLIANCE: Final = _INSPECTION.codec.names.index("appliance")
 _DATE: Final = _INSPECTION.codec.names.index("date")
-INSPECTION_PLACE: Final = (
-    f"coalesce({place_column('inspection', 'i.uid')}, CASE i.outcome WHEN 'fail' THEN '~' ELSE '' END)"
-)
-"""The place of inspection i in the journal. Of one that the journal does not know a failure counts as the latest."""
-STANDING: Final = (
-    "NOT EXISTS (SELECT 1 FROM inspection_withdrawal w WHERE w.inspection = i.uid) "
-    "AND NOT EXISTS (SELECT 1 FROM inspection s WHERE s.supersedes = i.uid "
-    "AND NOT EXISTS (SELECT 1 FROM inspection_withdrawal v WHERE v.inspection = s.uid))"
-)
-"""Neither taken back, nor superseded by one that was not taken back."""
-
-
 _STATED_OF: Final = _STATED.codec.names.index("appliance")
 _STATED_PLACE: Final = (
     f"coalesce({place_column('stated_inspection', 's.uid')}, CASE s.outcome WHEN 'stated failure' THEN '~' ELSE '' END)"

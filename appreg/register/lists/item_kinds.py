@@ -10,7 +10,7 @@ from appreg.core.records.work_records import ItemMovement, Movement
 from appreg.core.rules.interval_tables import EquipmentKey
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_ends import place_column
-from appreg.register.lists.inspection_lists import INSPECTION_PLACE, STANDING
+from appreg.register.lists.counting_inspections import INSPECTION_PLACE, STANDING
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import is_day
 from appreg.register.schema.record_kinds import kind_of

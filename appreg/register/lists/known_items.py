@@ -13,9 +13,13 @@ _AT_ONCE: Final = 500
 """Texts asked about in one query."""
 
 
-def items_tagged(register: Register, tags: Collection[str]) -> dict[str, Appliance]:
-    """The items that bear some tags, typed in capitals or not, by the tag in small letters."""
-    return {small_ascii(item.tag): item for item in _items_with(register, "tag", tags)}
+def items_tagged(register: Register, tags: Collection[str]) -> dict[str, tuple[Appliance, ...]]:
+    """The items that bear some tags, typed in capitals or not, by the tag in small letters; several where a merge left them."""
+    found: dict[str, tuple[Appliance, ...]] = {}
+    for item in _items_with(register, "tag", tags):
+        tag = small_ascii(item.tag)
+        found[tag] = (*found.get(tag, ()), item)
+    return found
 
 
 def items_with_serials(register: Register, serials: Collection[str]) -> list[Appliance]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from appreg.core.values.uids import Uid
-from appreg.register.lists.inspection_lists import STANDING
+from appreg.register.lists.counting_inspections import STANDING
 from appreg.register.opening.register_file import Register
 
 _AT_ONCE: Final = 500

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from appreg.core.records.kept_records import Inspection
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_ends import last_time
-from appreg.register.lists.inspection_lists import INSPECTION_PLACE, STANDING
+from appreg.register.lists.counting_inspections import INSPECTION_PLACE, STANDING
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import kind_of
 

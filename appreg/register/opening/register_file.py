@@ -60,6 +60,8 @@ class Register:
         """Something was saved since it was opened."""
         self.last_change: Uid | None = None
         """The key of the last change that was saved through it."""
+        self.last_lines = 0
+        """The lines of the journal that it came to."""
         self._open = True
         self.writing_place: WritingPlace | None = None
         """None: the chain that the register was made with is gone on with."""
@@ -205,7 +207,8 @@ class Register:
         lines = change.lines
         if self.writing_place is not None and writer.origin is not None and writer.origin != begun:
             self.writing_place.wrote(self, writer.origin)
-        self.last_change = change.uid if lines else self.last_change
+        if lines:
+            self.last_change, self.last_lines = change.uid, lines
         self._written += lines
         self.was_changed = self.was_changed or lines > 0
         if lines and self.on_saved is not None:

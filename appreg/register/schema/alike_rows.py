@@ -19,12 +19,12 @@ class AlikeRows(Generic[R]):
 
     def __init__(self, codec: Codec[R]) -> None:
         self._codec = codec
-        self._places = range(len(codec.names))
+        self._places = range(1, len(codec.names))
         order = sorted(codec.names[1:])
         self._heads = [quoted(name) + ":" for name in codec.names]
-        self._seats = [order.index(name) if place else len(order) for place, name in enumerate(codec.names)]
-        self._parts = [""] * len(codec.names)
-        """Of the canonical JSON, the key's last, which is left out."""
+        self._seats = [order.index(name) if place else 0 for place, name in enumerate(codec.names)]
+        self._parts = [""] * len(order)
+        """Of the canonical JSON, without the key."""
         self._known: list[dict[int, tuple[Any, Cell, str]] | None] = [
             None if encode is text_cell else {} for encode in codec.encoders
         ]
@@ -36,31 +36,33 @@ class AlikeRows(Generic[R]):
     def encode(self, record: R) -> tuple[Cell, ...]:
         """The record as cells; raises InputRefused naming the field that cannot be kept."""
         values: Sequence[Any] = self._codec.values_of(record)
-        differs = map(is_not, values, self._values) if self._values else repeat(True)
+        differs = map(is_not, values, self._values) if self._values else repeat(True, len(values))
         # Where one is refused the cells are those of two records.
         self._values = ()
-        cells, parts, seats, every = self._cells, self._parts, self._seats, self._known
+        cells, parts, seats, heads, every = self._cells, self._parts, self._seats, self._heads, self._known
         try:
+            next(differs)
+            cells[0] = text_cell(values[0])  # the key stands first, and is not in the JSON
             for place in compress(self._places, differs):
                 value, known = values[place], every[place]
-                found = None if known is None else known.get(id(value))
-                _, cells[place], parts[seats[place]] = found or self._encoded(place, value)
+                if known is None:
+                    cells[place] = value if type(value) is str and value.isascii() else text_cell(value)
+                    parts[seats[place]] = heads[place] + quoted(value)
+                else:
+                    _, cells[place], parts[seats[place]] = known.get(id(value)) or self._encoded(place, value, known)
         except ValueError:
             raise self._codec.refusal(values) from None
         self._values = values
         return tuple(cells)
 
-    def _encoded(self, place: int, value: object) -> tuple[Any, Cell, str]:
+    def _encoded(self, place: int, value: object, known: dict[int, tuple[Any, Cell, str]]) -> tuple[Any, Cell, str]:
         cell = self._codec.encoders[place](value)
         said = "null" if cell is None else quoted(cell) if isinstance(cell, str) else str(cell)
-        done = value, cell, self._heads[place] + said
-        known = self._known[place]
-        if known is not None:
-            if len(known) >= _REMEMBERED:
-                known.clear()
-            known[id(value)] = done
+        if len(known) >= _REMEMBERED:
+            known.clear()
+        done = known[id(value)] = value, cell, self._heads[place] + said
         return done
 
     def canonical(self) -> str:
         """The cells of the last record without its key as canonical JSON."""
-        return "{" + ",".join(self._parts[:-1]) + "}"
+        return "{" + ",".join(self._parts) + "}"

@@ -2,14 +2,15 @@
 
 import json
 import types
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from functools import cache, lru_cache, partial
 from json.encoder import encode_basestring as quoted
-from operator import attrgetter
 from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin
+
+from msgspec.structs import astuple
 
 from appreg.core.values.text import shown
 from appreg.errors import PUT_BACK, InputRefused, RegisterUnusable
@@ -65,7 +66,7 @@ class Codec(Generic[R]):
         self._encoding = tuple((place, encode) for place, encode in enumerate(self.encoders) if encode is not text_cell)
         self._decoding = tuple((place, decode) for place, decode in enumerate(self.decoders) if decode is not None)
         self._canonical_order = tuple((quoted(name) + ":", self.names.index(name)) for name in sorted(self.names[1:]))
-        self.values_of: Final[Callable[[R], tuple[Any, ...]]] = attrgetter(*self.names)
+        self.values_of: Final[Callable[[Any], tuple[Any, ...]]] = astuple
         """The values of a record in the order of the columns."""
         self._types = tuple(_types_of(hint) for hint in hints.values())
         self.cells: Final = dict(zip(self.names, self._types, strict=True))
@@ -85,13 +86,17 @@ class Codec(Generic[R]):
             raise self.refusal(values) from None
         return tuple(cells)
 
-    def canonical(self, cells: Sequence[Cell]) -> str:
-        """The cells without the key as canonical JSON."""
+    def canonical(self, cells: Sequence[Cell], said: Sequence[tuple[str, int]] | None = None) -> str:
+        """The cells without the key as canonical JSON; with `said`, only those that said_of() names."""
         pairs = [
             name + ("null" if (cell := cells[place]) is None else quoted(cell) if isinstance(cell, str) else str(cell))
-            for name, place in self._canonical_order
+            for name, place in (self._canonical_order if said is None else said)
         ]
         return "{" + ",".join(pairs) + "}"
+
+    def said_of(self, places: Container[int]) -> tuple[tuple[str, int], ...]:
+        """The columns of some places as canonical() takes them: name and place, in the order of the names."""
+        return tuple(each for each in self._canonical_order if each[1] in places)
 
     def _check_texts(self, values: Sequence[Any]) -> None:
         texts = [values[place] for place in self._texts]

@@ -40,17 +40,20 @@ class CellReader:
     def __init__(self, kind: type[Any], *, today: date) -> None:
         """Read by the declared fields of a record; `today` is what that word means in a cell."""
         self._today = today
-        self._readers = {name: self._reader(name, hint) for name, hint in kind.__annotations__.items()}
+        self.readers: Mapping[str, Callable[[str], Any]] = {
+            name: self._reader(name, hint) for name, hint in kind.__annotations__.items()
+        }
+        """By field: what reads a cell anew, for texts that hardly come again."""
         self.value: Callable[[str, str], Any] = lru_cache(_REMEMBERED)(self._value)
         """A field's value from its cell; raises InputRefused saying why it cannot be."""
 
     @property
     def names(self) -> frozenset[str]:
         """The fields that are known."""
-        return frozenset(self._readers)
+        return frozenset(self.readers)
 
     def _value(self, name: str, text: str) -> Any:
-        return self._readers[name](text)
+        return self.readers[name](text)
 
     def _reader(self, name: str, hint: Any) -> Callable[[str], Any]:
         inner = next((each for each in get_args(hint) if each is not NoneType), hint)

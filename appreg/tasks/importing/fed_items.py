@@ -1,5 +1,7 @@
 """What a cord set feeds, as the rows of a list name it: by the tag of an item that is kept, or that the list brings."""
 
+from collections.abc import Sequence
+
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.searched_words import small_ascii
 from appreg.core.values.uids import Uid
@@ -31,7 +33,10 @@ class FedItems:
         tag = text.strip()
         if not tag:
             return {}, ()
-        uid, where = self._brought.get(small_ascii(tag)) or self._kept(tag)
+        borne = items_tagged(self._register, {tag}).get(small_ascii(tag), ())
+        if len(borne) > 1:
+            return {}, (RowProblem(_FIELD, f"{len(borne)} items bear {tag}", "choose it on the item"),)
+        uid, where = self._brought.get(small_ascii(tag)) or _kept(borne)
         if uid is None:
             return {}, (RowProblem(_FIELD, f"no item bears {tag}", "correct the tag, or import the list once more"),)
         if uid == own:
@@ -45,6 +50,6 @@ class FedItems:
         """The tag of an item that is fed."""
         return self._tags.get(uid) or self._register.get(Appliance, uid).tag
 
-    def _kept(self, tag: str) -> tuple[Uid | None, Uid | None]:
-        found = next(iter(items_tagged(self._register, {tag}).values()), None)
-        return (None, None) if found is None else (found.uid, found.site)
+
+def _kept(borne: Sequence[Appliance]) -> tuple[Uid | None, Uid | None]:
+    return (borne[0].uid, borne[0].site) if borne else (None, None)

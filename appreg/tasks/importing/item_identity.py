@@ -4,6 +4,7 @@ from array import array
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cached_property
+from typing import Final
 
 from msgspec import Struct
 
@@ -27,11 +28,12 @@ _AHEAD = 500
 """Automatic tags that are looked up at once."""
 _GIVEN = -1
 """Stands for the line of a tag that was given."""
+_MOST_ZEROS = 6
 _MOST_NAMED = 3
 """Candidates that a sentence names."""
 
 
-class Marks(Struct, frozen=True, kw_only=True):
+class Marks(Struct, frozen=True, kw_only=True, gc=False):
     """What a row says of which item it means."""
 
     line: int
@@ -46,11 +48,14 @@ class Marks(Struct, frozen=True, kw_only=True):
         return small_ascii(self.serial), self.make.casefold()
 
 
-class Meant(Struct, frozen=True):
+class Meant(Struct, frozen=True, gc=False):
     """The item that a row means; without one and without a problem it is a new one."""
 
     item: Appliance | None = None
     problem: RowProblem | None = None
+
+
+_NEW: Final = Meant()
 
 
 class ItemIdentity:
@@ -61,34 +66,41 @@ class ItemIdentity:
         self._register = register
         self._give_tags = give_tags
         self._tags, self._serials, self._meant = LinesSeen(), LinesSeen(), LinesSeen()
-        self._by_tag: Mapping[str, Appliance] = {}
+        self._by_tag: Mapping[str, Sequence[Appliance]] = {}
         self._by_serial: Mapping[str, Sequence[Appliance]] = {}
         self._kept = _hashed(serials_kept(register))
         self._givers: dict[Uid, _TagGiver] = {}
 
     def look(self, rows: Sequence[Marks]) -> None:
         """Look up what the rows name; call it before meant() is asked of them."""
-        self._by_tag = items_tagged(self._register, {row.tag for row in rows if row.tag})
+        tags = {row.tag for row in rows if row.tag}
+        tags |= {other for tag in tags if tag.isdigit() for other in _other_zeros(tag)}
+        self._by_tag = items_tagged(self._register, tags)
+        self._by_serial = self._serials_of(rows) if self._kept else {}
+
+    def _serials_of(self, rows: Sequence[Marks]) -> dict[str, list[Appliance]]:
+        """The items with the serial numbers of the rows whose tags none bears."""
         untold = {small_ascii(row.serial) for row in rows if row.serial and small_ascii(row.tag) not in self._by_tag}
         known = [serial for serial in untold if _holds(self._kept, hash(serial))]
         found: dict[str, list[Appliance]] = {}
         for item in items_with_serials(self._register, known):
             found.setdefault(small_ascii(item.serial), []).append(item)
-        self._by_serial = found
+        return found
 
     def meant(self, row: Marks, site: Site) -> Meant:
         """The item that a row means at a site."""
         twice = self._seen_before(row)
         if twice is not None:
             return Meant(problem=twice)
-        item = self._by_tag.get(small_ascii(row.tag)) if row.tag else None
-        if item is not None:
-            return self._once(_of_tag(item, row, site), row)
-        alike = [each for each in self._by_serial.get(small_ascii(row.serial), ()) if _of_make(each, row)]
+        borne = self._by_tag.get(small_ascii(row.tag), ()) if row.tag and self._by_tag else ()
+        if borne:
+            return self._once(_of_tag(borne, row, site), row)
+        found = self._by_serial.get(small_ascii(row.serial), ()) if self._by_serial else ()
+        alike = [each for each in found if _of_make(each, row)] if found else []
         if row.tag:
             return self._untagged_here(row, alike)
         if not alike:
-            return Meant()
+            return _NEW
         here = [each for each in alike if each.site == site.uid]
         if len(alike) == 1 and here and row.make and here[0].make:
             return self._once(Meant(item=here[0]), row)
@@ -136,6 +148,10 @@ class ItemIdentity:
         """A tag that no item bears: a new item, unless it has been another's, or its serial number is known."""
         if alike:
             return Meant(problem=_unsure("serial", f"“{row.serial}” is on", alike, "write the tag that it bears here"))
+        if row.tag.isdigit():
+            like = [item for tag in _other_zeros(row.tag) for item in self._by_tag.get(tag, ())]
+            if like:
+                return Meant(problem=_unsure("tag", f"{row.tag} may be", like, "write the tag with the zeros it bears"))
         if row.tag in self._given_up:
             return Meant(
                 problem=RowProblem(
@@ -144,7 +160,7 @@ class ItemIdentity:
                     "write the tag that it bears now",
                 )
             )
-        return Meant()
+        return _NEW
 
     @cached_property
     def _given_up(self) -> Collection[str]:
@@ -188,7 +204,17 @@ class _TagGiver:
         self._ahead = [tag for tag in reversed(tags) if tag not in taken and tag not in self._given_up]
 
 
-def _of_tag(item: Appliance, row: Marks, site: Site) -> Meant:
+def _other_zeros(tag: str) -> tuple[str, ...]:
+    """The tags that a figure may have been before a spreadsheet took zeros in front of it away, or was written with more."""
+    bare = tag.lstrip("0")
+    return tuple(each for zeros in range(_MOST_ZEROS) if (each := "0" * zeros + bare) != tag and each)
+
+
+def _of_tag(borne: Sequence[Appliance], row: Marks, site: Site) -> Meant:
+    here = [each for each in borne if each.site == site.uid] or borne
+    if len(here) > 1:
+        return Meant(problem=_unsure("tag", f"{row.tag} is on", here, "give one of them another tag first"))
+    item = here[0]
     if item.site != site.uid:
         return Meant(
             problem=RowProblem(

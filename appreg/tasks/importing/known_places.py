@@ -1,6 +1,8 @@
 """Sites, locations and categories as the rows of a list name them; a location that a site lacks is made."""
 
 from collections.abc import Callable, Iterable
+from functools import lru_cache
+from typing import Final
 
 from msgspec import Struct
 
@@ -12,8 +14,10 @@ from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.suggest_categories import certain_category
 
-NOT_STATED = "Location not stated"
+NOT_STATED: Final = "Location not stated"
 """Where an item stands of which a list says no location."""
+_REMEMBERED: Final = 2000
+"""Names as they are looked up."""
 
 
 class KnownPlaces:
@@ -125,5 +129,6 @@ class _CertainCategories:
         return self._known[wanted]
 
 
+@lru_cache(_REMEMBERED)
 def _folded(text: str) -> str:
     return " ".join(text.casefold().split())

@@ -1,14 +1,12 @@
-"""In which line of a table something was named first: some forty bytes each, where a dictionary of texts takes two hundred."""
+"""In which line of a table something was named first: some twenty bytes each, where a dictionary of texts takes two hundred."""
 
 from array import array
 from collections.abc import Hashable
 from typing import Final
 
 _FIRST_PLACES: Final = 1 << 10
-_WORD: Final = 8
-"""Bytes of a number in an array."""
-_FILLED: Final = 2
-"""Of so many places one is taken at most, so that a free one is never far."""
+_FREE: Final = 5
+"""One of so many places is free at least, so that one is never far."""
 
 
 class LinesSeen:
@@ -17,8 +15,8 @@ class LinesSeen:
     def __init__(self) -> None:
         self._places = _FIRST_PLACES
         self._taken = 0
-        self._marks = array("q", bytes(_WORD * _FIRST_PLACES))
-        self._lines = array("q", bytes(_WORD * _FIRST_PLACES))
+        self._marks = array("q", [0]) * _FIRST_PLACES
+        self._lines = array("i", [0]) * _FIRST_PLACES
 
     def __contains__(self, named: Hashable) -> bool:
         """Tell whether it was named before."""
@@ -26,13 +24,16 @@ class LinesSeen:
 
     def first(self, named: Hashable, line: int) -> int:
         """The line in which it was named first: this one, from 1 on, where it was not named before."""
-        mark = hash(named)
-        place = self._place(mark)
-        if self._lines[place]:
-            return self._lines[place]
-        self._marks[place], self._lines[place] = mark, line
+        mark, marks, lines = hash(named), self._marks, self._lines
+        last = self._places - 1
+        place = mark & last
+        while found := lines[place]:
+            if marks[place] == mark:
+                return found
+            place = place + 1 & last
+        marks[place], lines[place] = mark, line
         self._taken += 1
-        if self._taken * _FILLED > self._places:
+        if self._taken > self._places - self._places // _FREE:
             self._widen()
         return line
 
@@ -45,11 +46,14 @@ class LinesSeen:
         return place
 
     def _widen(self) -> None:
-        marks, lines = self._marks, self._lines
+        before = zip(self._marks, self._lines, strict=True)
         self._places *= 2
-        self._marks = array("q", bytes(_WORD * self._places))
-        self._lines = array("q", bytes(_WORD * self._places))
-        for mark, line in zip(marks, lines, strict=True):
+        self._marks = marks = array("q", [0]) * self._places
+        self._lines = lines = array("i", [0]) * self._places
+        last = self._places - 1
+        for mark, line in before:
             if line:
-                place = self._place(mark)
-                self._marks[place], self._lines[place] = mark, line
+                place = mark & last
+                while lines[place]:
+                    place = place + 1 & last
+                marks[place], lines[place] = mark, line

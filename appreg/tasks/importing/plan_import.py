@@ -1,6 +1,5 @@
 """Plan an import: what each row of a table comes to, with nothing kept."""
 
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import partial
@@ -14,6 +13,7 @@ from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.mapped_rows import mapped_rows
 from appreg.exchange.source_file import Source, SourceForm
+from appreg.exchange.source_rows import SourceRow
 from appreg.progress import Progress, shared, tell
 from appreg.register.opening.register_file import Register
 from appreg.tasks.importing.plan_items import ItemPlanner
@@ -28,6 +28,8 @@ _AT_ONCE: Final = 2000
 """Rows that are read before the register is asked about them."""
 _READ: Final = 10
 """Hundredths of the work that are done once results are read and stand item by item."""
+_PASSED_OVER: Final = 40
+"""Lines that are told of those passed over."""
 _STOPPED: Final = "Stopped after {} of the list; nothing was changed."
 
 
@@ -106,26 +108,23 @@ def outcomes(
     Those that need a tag that no row names come last.
     """
     waiting: list[MappedRow] = []
-    every = mapped_rows(order.source, order.mapping)
+    every = mapped_rows(order.source, order.mapping, tally.pass_over)
+    # A workbook does not say how many rows it has before all were read.
+    lines = order.source.content.count(b"\n") if order.source.form is SourceForm.CSV else 0
     if order.mapping.kind is ImportKind.RESULTS:
         reading, progress = shared(progress, 0, _READ), shared(progress, _READ, 100)
-        every = item_by_item(every, partial(_tell_rows, reading, order))
+        every = item_by_item(every, partial(_tell, reading, lines))
     for rows in _in_parts(every):
-        _tell(progress, order, tally)
-        waiting += [row for row in rows if planner.waits(row)]
-        yield from tally.noting(planner.planned([row for row in rows if not planner.waits(row)]))
+        _tell(progress, lines, tally.seen)
+        later = [row for row in rows if planner.waits(row)]
+        waiting += later
+        yield from tally.noting(planner.planned([row for row in rows if not planner.waits(row)] if later else rows))
     for rows in _in_parts(waiting):
-        _tell(progress, order, tally)
+        _tell(progress, lines, tally.seen)
         yield from tally.noting(planner.planned(rows))
 
 
-def _tell(progress: Progress | None, order: ImportOrder, tally: "Tally") -> None:
-    _tell_rows(progress, order, tally.seen)
-
-
-def _tell_rows(progress: Progress | None, order: ImportOrder, seen: int) -> None:
-    # A workbook does not say how many rows it has before all were read.
-    lines = order.source.content.count(b"\n") if order.source.form is SourceForm.CSV else 0
+def _tell(progress: Progress | None, lines: int, seen: int) -> None:
     tell(progress, seen, max(lines, seen + 1), _STOPPED.format(counted(seen, "row")))
 
 
@@ -136,36 +135,45 @@ class Tally:
         """Count for an order what its planner makes of the rows."""
         self._order = order
         self._planner = planner
-        self._counts: Counter[RowState] = Counter()
+        self._counts: dict[RowState, int] = dict.fromkeys(RowState, 0)
         self._shown: list[PlannedRow] = []
         self._troubled: list[PlannedRow] = []
         self._remarks = 0
+        self._passed_over: list[int] = []
 
     @property
     def seen(self) -> int:
         """Rows so far."""
-        return self._counts.total()
+        return sum(self._counts.values())
 
     def noting(self, rows: Iterable[RowOutcome]) -> Iterator[RowOutcome]:
         """The same rows, each counted."""
+        counts = self._counts
         for row in rows:
-            self._counts[row.state] += 1
-            self._remarks += bool(row.problems) and row.state.is_taken
+            counts[row.state] += 1
+            if row.problems and row.state.is_taken:
+                self._remarks += 1
             if len(self._shown) < MOST_SHOWN:
                 self._shown.append(told_row(self._order.mapping, row, self._planner.words))
             elif row.problems and len(self._troubled) < MOST_SHOWN:
                 self._troubled.append(told_row(self._order.mapping, row, self._planner.words))
             yield row
 
+    def pass_over(self, row: SourceRow) -> None:
+        """Remember the first lines that are taken for no rows."""
+        if len(self._passed_over) < _PASSED_OVER:
+            self._passed_over.append(row.line)
+
     def plan(self) -> ImportPlan:
         """What all rows came to."""
         return ImportPlan(
             order=self._order,
             kind=self._order.mapping.kind,
-            counts={state: self._counts[state] for state in RowState},
+            counts=dict(self._counts),
             rows=tuple(sorted([*self._shown, *self._troubled], key=lambda row: row.line)),
             made=self._planner.made,
             remarks=self._remarks,
+            passed_over=tuple(self._passed_over),
         )
 
 

@@ -32,6 +32,8 @@ _BY_NAME: Final = frozenset({"site", "location", "category", "feeds"})
 """Fields that name another record."""
 _OWN: Final = frozenset({"tag", "name", "make", "model", "serial", "notes", "owner_name"})
 """Texts that hardly two items share; the rest is worked out once for all rows that say the same."""
+_COMES_AGAIN: Final = frozenset({"name", "make", "model", "owner_name"})
+"""Those of them that at least some items have alike."""
 _EACH_ITS_OWN: Final = _OWN | {"location", "feeds"}
 _MOST_KINDS: Final = 20_000
 """Kinds of item that are remembered."""
@@ -41,7 +43,7 @@ _SETTLES: Final = frozenset(
 """Fields that dates follow from."""
 
 
-class _Row(Struct, frozen=True, kw_only=True):
+class _Row(Struct, frozen=True, kw_only=True, gc=False):
     """One row as it was read."""
 
     line: int
@@ -86,6 +88,9 @@ class ItemPlanner:
         self._rules = RuleFinder(register)
         self._fed = FedItems(register, order.mapping)
         self._kinds: dict[tuple[Any, ...], _NewKind] = {}
+        filled = {each.field for each in order.mapping.columns} | set(order.mapping.constants)
+        self._shared = tuple(sorted(filled - _EACH_ITS_OWN))
+        """The fields that rows may have alike."""
         self._site = register.get(Site, order.site) if order.site else None
 
     @property
@@ -115,18 +120,20 @@ class ItemPlanner:
     def _read(self, row: "MappedRow") -> _Row:
         problems = [RowProblem(each.column, each.what, each.todo) for each in row.problems]
         own: dict[str, Any] = {}
-        for name in _OWN.intersection(row.values):
-            if text := row.values[name].strip():
+        values, reader = row.values, self._reader
+        for name in _OWN:
+            if name in values and (text := values[name].strip()):
                 try:
-                    own[name] = self._reader.value(name, text)
+                    own[name] = reader.value(name, text) if name in _COMES_AGAIN else reader.readers[name](text)
                 except InputRefused as refusal:
                     problems.append(problem_of(name, refusal))
-        try:
-            own |= {"tag": label_tag(own["tag"])} if "tag" in own else {}
-        except InputRefused as refusal:
-            problems.append(problem_of("tag", refusal))
+        if "tag" in own:
+            try:
+                own["tag"] = label_tag(own["tag"])
+            except InputRefused as refusal:
+                problems.append(problem_of("tag", refusal))
         marks = Marks(line=row.line, tag=own.get("tag", ""), serial=own.get("serial", ""), make=own.get("make", ""))
-        return _Row(line=row.line, values=row.values, own=own, problems=problems, marks=marks)
+        return _Row(line=row.line, values=values, own=own, problems=problems, marks=marks)
 
     def _planned(self, row: _Row) -> RowOutcome:
         if row.problems:
@@ -185,14 +192,14 @@ class ItemPlanner:
 
     def _kind_of(self, row: _Row, site: Site) -> _NewKind:
         """What all rows come to that say the same but for their place and their own texts."""
-        values = tuple((name, text) for name, text in row.values.items() if name not in _EACH_ITS_OWN)
         named = row.values.get("category", "").strip() or row.own.get("name", "")
-        key = (site.uid, named, values)
+        key = (site.uid, named, *map(row.values.get, self._shared))
         known = self._kinds.get(key)
         if known is None:
             if len(self._kinds) >= _MOST_KINDS:
                 self._kinds.clear()
-            known = self._kinds[key] = self._worked_out(dict(values), named, site)
+            values = {name: text for name, text in row.values.items() if name not in _EACH_ITS_OWN}
+            known = self._kinds[key] = self._worked_out(values, named, site)
         return known
 
     def _worked_out(self, values: Mapping[str, str], named: str, site: Site) -> _NewKind:

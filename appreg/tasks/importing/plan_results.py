@@ -38,6 +38,7 @@ from appreg.tasks.importing.item_pasts import ItemPast, failed_checks, item_past
 from appreg.tasks.importing.judged_results import Judge, Judged, composed, disagreement
 from appreg.tasks.importing.known_places import KnownPlaces
 from appreg.tasks.importing.known_testers import KnownTesters
+from appreg.tasks.importing.lines_seen import LinesSeen
 from appreg.tasks.importing.result_values import ResultReader, StatedResult
 from appreg.tasks.importing.row_plans import ImportOrder, RowOutcome, RowProblem, RowState
 from appreg.tasks.importing.stated_facts import words_of_value
@@ -97,11 +98,11 @@ class ResultPlanner:
         self._rules = RuleFinder(register)
         self._judge = Judge()
         self._kinds: dict[object, tuple[ItemFacts, str]] = {}
-        self._tagged: Mapping[str, Appliance] = {}
+        self._tagged: Mapping[str, Sequence[Appliance]] = {}
         self._serials: dict[str, list[Appliance]] = {}
         self._pasts: dict[Uid, ItemPast] = {}
         self._current: tuple[ItemPast, ItemRules] | None = None
-        self._finished: set[Uid] = set()
+        self._begun_items = LinesSeen()
 
     @property
     def made(self) -> Mapping[str, tuple[str, ...]]:
@@ -138,7 +139,7 @@ class ResultPlanner:
         self._serials = {}
         for item in items_with_serials(self._register, serials) if serials else ():
             self._serials.setdefault(small_ascii(item.serial), []).append(item)
-        meant = {item.uid: item for item in self._tagged.values()}
+        meant = {item.uid: item for every in self._tagged.values() for item in every}
         meant |= {item.uid: item for every in self._serials.values() for item in every}
         self._pasts = item_pasts(self._register, list(meant.values()))
 
@@ -146,7 +147,7 @@ class ResultPlanner:
         item = self._meant(row)
         if item.state is ServiceState.DISPOSED:
             raise _Refused("tag", f"{item.tag} is recorded as disposed of", "set its state first, or take the row out")
-        past, rules = self._past(item)
+        past, rules = self._past(item, row.line)
         if not stated.readings:
             return self._told(row, stated, past, rules)
         return self._tested(row, stated, past, rules)
@@ -156,17 +157,21 @@ class ResultPlanner:
         named = row.values.get("site", "")
         site = self._places.site(named) if named else self._site
         tag = row.values.get("tag", "")
-        if tag:
-            item = self._tagged.get(small_ascii(tag))
-            if item is None:
-                raise _Refused("tag", f"no item here bears {tag[:60]}", "add or import the item, or correct the tag")
-        else:
-            item = self._of_serial(row, site)
+        item = self._of_tag(tag, site) if tag else self._of_serial(row, site)
         if site is not None and item.site != site.uid:
             raise _Refused(
                 "tag", f"{item.tag} is an item of another site", "move it here, or correct the tag or the site"
             )
         return item
+
+    def _of_tag(self, tag: str, site: Site | None) -> Appliance:
+        borne = self._tagged.get(small_ascii(tag), ())
+        if not borne:
+            raise _Refused("tag", f"no item here bears {tag[:60]}", "add or import the item, or correct the tag")
+        here = [each for each in borne if site is None or each.site == site.uid] or borne
+        if len(here) > 1:
+            raise _Refused("tag", f"{len(here)} items bear {tag[:60]}", "give one of them another tag first")
+        return here[0]
 
     def _of_serial(self, row: MappedRow, site: Site | None) -> Appliance:
         serial, make = row.values.get("serial", ""), row.values.get("make", "").casefold()
@@ -180,15 +185,15 @@ class ResultPlanner:
             raise _Refused("serial", f"“{serial[:60]}” of that make: {found}", "write the tag of the item")
         return alike[0]
 
-    def _past(self, item: Appliance) -> tuple[ItemPast, ItemRules]:
+    def _past(self, item: Appliance, line: int) -> tuple[ItemPast, ItemRules]:
         """What is known of an item, rows before this one among it."""
         if self._current is None or self._current[0].item.uid != item.uid:
-            if item.uid in self._finished:
+            if item.uid in self._begun_items:
                 raise _Refused(
                     "tag", f"{item.tag} stands in some rows by its tag and in some by its serial number",
                     "name it alike in each row",
                 )  # fmt: skip
-            self._finished.add(item.uid)
+            self._begun_items.first(item.uid, line)
             self._current = self._pasts[item.uid], self._rules.of(item)
         return self._current
 

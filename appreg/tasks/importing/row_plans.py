@@ -79,7 +79,7 @@ class PlannedRow(Struct, frozen=True, kw_only=True):
     """Of a result: where what the file states differs from what the rule book makes of its readings."""
 
 
-class RowOutcome(Struct, frozen=True, kw_only=True):
+class RowOutcome(Struct, frozen=True, kw_only=True, gc=False):
     """What one row comes to, with the records that keep it; they are words only once somebody looks."""
 
     line: int
@@ -130,6 +130,8 @@ class ImportPlan(Struct, frozen=True, kw_only=True):
     """What else is made, by kind in words: the names of new locations, say."""
     remarks: int = 0
     """Rows that are taken without some of their cells."""
+    passed_over: tuple[int, ...] = ()
+    """The first lines that are taken for sums of those above, or for heads that stand again."""
 
     @property
     def total(self) -> int:

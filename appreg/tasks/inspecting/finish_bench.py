@@ -1,6 +1,7 @@
 """Keep the inspection of the item on the bench and clear its half-filled bench, both or neither."""
 
 from collections.abc import Collection, Mapping
+from typing import Final
 
 from appreg.core.records.appliances import Fact
 from appreg.core.records.checks import Check, Entries
@@ -12,6 +13,9 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.keep_bench_draft import end_bench_draft
 from appreg.tasks.inspecting.record_inspection import SavedInspection, record_inspection
 from appreg.tasks.records.merge_changes import ChangedMeanwhile
+
+KEPT: Final = "inspection"
+"""The reason of the change that keeps one."""
 
 
 def finish_bench(
@@ -37,7 +41,7 @@ def finish_bench(
     `seen` are the inspections of the item known when it came onto the bench; raises ChangedMeanwhile where one was
     recorded elsewhere since, with those that are known once its sentence is read.
     """
-    with register.change(who, "inspection"):
+    with register.change(who, KEPT):
         if seen is not None:
             _refuse_inspected_meanwhile(register, appliance, seen)
         saved = record_inspection(

@@ -12,7 +12,6 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
-from appreg.register.lists.stated_items import items_stated_failed
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import DueState, due_state, is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
@@ -77,6 +76,8 @@ def _line(
 
 
 def _stated_failures(register: Register, site: Uid | None) -> "Iterable[StatedFailure]":
+    from appreg.register.lists.stated_items import items_stated_failed  # noqa: PLC0415 - few landlords' duties name a time
+
     if not items_stated_failed(register, site=site):
         return ()
     from appreg.tasks.standing.stated_failures import readable_stated_failures  # noqa: PLC0415 - few registers have any

@@ -1,5 +1,7 @@
 """Write half-filled benches beside the screen: in a thread, one after the other, and of what is typed the last wins."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from threading import Lock
 
 from msgspec import Struct
@@ -77,6 +79,15 @@ class DraftWriter:
             self._waiting = None
         with self._writing:
             return self._write(self._register, entered)
+
+    @contextmanager
+    def within(self, entered: Entered, reason: str) -> Iterator[frozenset[Uid]]:
+        """Write it in one change with what the block keeps, both or neither, after what is being written; as write_now()."""
+        with self._told:
+            self._waiting = None
+        # In this order: a thread that writes waits for the register, never for this one.
+        with self._writing, self._register.change(self._who, reason):
+            yield self._write(self._register, entered)
 
     def _taken(self) -> Entered | None:
         with self._told:

@@ -21,6 +21,7 @@ from appreg.tasks.desk.read_on import DAMAGED
 from appreg.tasks.inspecting.open_bench import PastInspection, history_of_item
 from appreg.tasks.items.find_items import item_meant
 from appreg.tasks.items.list_blocked import blocks_of
+from appreg.tasks.keeping.tell_left import left_words
 from appreg.tasks.keeping.tell_open import contested_words
 from appreg.tasks.planning.override_interval import overrides_reaching
 from appreg.tasks.standing.settle_standing import failure_kept_words, read_standing
@@ -48,10 +49,19 @@ class ItemPage(Struct, frozen=True, kw_only=True):
     """What somebody else states of it without readings, newest first."""
     contested: str = ""
     """What two places left different of it, in words."""
+    left: str = ""
+    """That it left the site, as whoever handed that over says, in words."""
     failure_kept: str = ""
     """Why a pass from another place does not end its failure, in words."""
     damaged: bool = False
     """Something of the item or of its inspections cannot be read: nothing said of it is sure, least of all a pass."""
+
+    @property
+    def from_elsewhere(self) -> tuple[str, ...]:
+        """What a merge or a hand-over left to be told of it, a sentence each."""
+        told = [f"{self.failure_kept[:1].upper()}{self.failure_kept[1:]}."] if self.failure_kept else []
+        told += [f"{self.contested}: to be settled."] if self.contested else []
+        return (*told, *([f"It {self.left}."] if self.left else []))
 
     @property
     def nothing_due(self) -> str:
@@ -98,6 +108,7 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
         history=history,
         stated=stated_of(register, item.uid),
         contested=contested_words(register, item.uid),
+        left=left_words(register, item),
         failure_kept=_failure_kept(register, item.uid),
         damaged=_is_damaged(register, item, history),
     )

@@ -2,15 +2,37 @@
 
 from collections.abc import Mapping, Sequence
 from enum import Enum, auto
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from appreg.clock import Instant
-from appreg.tasks.keeping.keep_chains import OwnChains
+from appreg.tasks.keeping.expect_handed_file import missing_files
 from appreg.tasks.keeping.remember_seals import begin_seals
 
 if TYPE_CHECKING:
     from appreg.core.values.uids import Uid
-    from appreg.register.opening.register_file import Register
+    from appreg.register.opening.register_file import Register, WritingPlace
+
+
+class ChainsAsked:
+    """As OwnChains, which are looked up with the first change: what only reads waits for none of it."""
+
+    def __init__(self, environ: Mapping[str, str]) -> None:
+        self._environ = environ
+
+    def origin_of(self, register: "Register") -> "Uid | None":
+        """The chain that this machine goes on with."""
+        return self._chains.origin_of(register)
+
+    def wrote(self, register: "Register", origin: "Uid") -> None:
+        """Remember it as far as it goes."""
+        self._chains.wrote(register, origin)
+
+    @cached_property
+    def _chains(self) -> "WritingPlace":
+        from appreg.tasks.keeping.keep_chains import OwnChains  # noqa: PLC0415 - only where something is written
+
+        return OwnChains(self._environ)
 
 
 class Search(Enum):
@@ -37,12 +59,13 @@ def begin_work(
     """
     from appreg.tasks.desk.doubt_clock import clock_ahead, clock_behind  # noqa: PLC0415 - a help text needs no register
 
-    register.writing_place = register.writing_place or OwnChains(environ)
+    register.writing_place = register.writing_place or ChainsAsked(environ)
     last = register.last_instant()
     said = [
         *_read_only(register),
         # Before anything is mended: what is seen is what was found.
         *begin_seals(register, environ),
+        *missing_files(register, environ),
         *mend_found(register, _found(register, search)),
         clock_behind(last, now),
         clock_ahead(last, now) if writes else "",

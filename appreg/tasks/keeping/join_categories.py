@@ -25,6 +25,11 @@ def categories_alike(register: Register) -> tuple[tuple[Category, ...], ...]:
     return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 
 
+def alike_besides(register: Register) -> frozenset[Uid]:
+    """The keys of those that would go into others."""
+    return frozenset(each.uid for group in categories_alike(register) for each in group[1:])
+
+
 def join_categories(register: Register, who: str) -> int:
     """Let the items of each group go to the oldest of it and take the others out, in one change; return how many went."""
     groups = categories_alike(register)

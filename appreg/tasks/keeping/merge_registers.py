@@ -1,6 +1,7 @@
 """Make one register of two copies that went different ways, in one change, once a copy was kept."""
 
 import tempfile
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -20,14 +21,18 @@ from appreg.register.engine.places import Place
 from appreg.register.history.contests import Contest
 from appreg.register.history.half_filled import half_filled_of
 from appreg.register.journal.doubles import ONCE, given_twice
+from appreg.register.journal.sealed_lines import LEFT
 from appreg.register.lists.merged_items import items_touched
 from appreg.register.opening.copying import copy_whole, draft_in
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import KINDS_BY_TABLE
 from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.keeping.describe_merge import names_in
+from appreg.tasks.keeping.join_categories import alike_besides
 from appreg.tasks.keeping.keep_copy import keep_copy, same_kept_copy
 from appreg.tasks.keeping.seal_with_passphrase import is_encrypted
 from appreg.tasks.keeping.settle_contests import open_contests
+from appreg.tasks.keeping.tell_left import left_words
 from appreg.tasks.records.next_tags import next_tags
 from appreg.tasks.standing.settle_after_merge import settle_after_merge
 
@@ -47,6 +52,11 @@ class GivenTwice(Struct, frozen=True, kw_only=True):
     proposed: str
     """A new tag for an item that was given an old one; empty: what stands may stay, or a person thinks of another."""
 
+    @property
+    def mark(self) -> str:
+        """What a person calls it by, as a contest."""
+        return f"{self.uid[-6:]}.twice"
+
 
 class Merged(Struct, frozen=True, kw_only=True):
     """What a merge did, or would do."""
@@ -65,10 +75,16 @@ class Merged(Struct, frozen=True, kw_only=True):
     """Items that passed in one place while nobody there could know of the failure found in another; it stands."""
     came_back: tuple[str, ...]
     """What was removed in one place and changed or needed in another, as people know it."""
+    left: tuple[str, ...]
+    """Items that the other says have left the site they stand at here, with the day."""
     contests: tuple[Contest, ...]
     """All that are open now."""
+    names: dict[str, str]
+    """By key, what their values name, as people know it: after a trial it is here no more."""
     twice: tuple[GivenTwice, ...]
     """All that is given twice now."""
+    alike: int
+    """Categories that are as another is in everything, and could be taken as one with it."""
     forked: tuple[str, ...]
     """The last characters of chains that were written in two places."""
     half_filled: int
@@ -175,6 +191,7 @@ def _back(union: Union) -> dict[str, set[str]]:
 def _told(
     register: Register, union: Union, failures_kept: tuple[str, ...], half_filled: int, kept: Path | None
 ) -> Merged:
+    contests = open_contests(register)
     return Merged(
         lines=union.lines.count,
         people=dict(union.lines.people),
@@ -183,12 +200,23 @@ def _told(
         gone=_by_kind(union.gone),
         failures_kept=failures_kept,
         came_back=tuple(_named(register, table, uid) for table, uid in dict.fromkeys(union.came_back)),
-        contests=open_contests(register),
+        left=tuple(_left(register, sorted(union.lines.touched.get(LEFT, ())))),
+        contests=contests,
+        names=names_in(register, contests),
         twice=given_twice_in(register),
+        alike=len(alike_besides(register)),
         forked=tuple(origin[-6:] for origin in union.lines.forked),
         half_filled=half_filled,
         kept=kept,
     )
+
+
+def _left(register: Register, items: Sequence[str]) -> Iterator[str]:
+    for uid in items:
+        for item in register.find(Appliance, uid=Uid(uid)):
+            words = left_words(register, item)
+            if words:
+                yield f"{item.tag} {item.name} {words}"
 
 
 def _by_kind(counts: dict[str, int]) -> dict[str, int]:
@@ -202,14 +230,18 @@ def _named(register: Register, table: str, uid: str) -> str:
 
 
 def given_twice_in(register: Register) -> tuple[GivenTwice, ...]:
-    """All that two records have and one should; of two items the one that was put in later is offered a new tag."""
+    """All that two records have and one should; of two items the one that was put in later is offered a new tag.
+
+    Categories that are alike in everything are none of it: they are made one.
+    """
     found: list[GivenTwice] = []
     taken: dict[Uid, int] = {}
+    alike = alike_besides(register)
     for table in ONCE:
         if table == "inspection_withdrawal":
             continue  # taken back twice is taken back
         first = ""
-        for uid, *values in given_twice(register.engine, table):
+        for uid, *values in _still_twice(given_twice(register.engine, table), alike):
             words = ", issue ".join(map(str, values))
             again = words.lower() == first
             first = words.lower()
@@ -217,6 +249,15 @@ def given_twice_in(register: Register) -> tuple[GivenTwice, ...]:
             called = f"{KINDS_BY_TABLE[table].caption} {words} {_name_of(register, table, uid)}".rstrip()
             found.append(GivenTwice(table=table, uid=Uid(uid), value=words, called=called, proposed=proposed))
     return tuple(found)
+
+
+def _still_twice(rows: list[tuple[Any, ...]], alike: frozenset[Uid]) -> list[tuple[Any, ...]]:
+    """What stands twice also where those that are alike are one."""
+    left = [row for row in rows if row[0] not in alike]
+    if len(left) == len(rows):
+        return rows
+    counts = Counter(tuple(str(each).lower() for each in row[1:]) for row in left)
+    return [row for row in left if counts[tuple(str(each).lower() for each in row[1:])] > 1]
 
 
 def _name_of(register: Register, table: str, uid: str) -> str:

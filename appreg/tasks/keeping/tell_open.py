@@ -17,15 +17,19 @@ def may_be_open(register: "Register") -> bool:
 
 
 def open_words(register: "Register") -> str:
-    """How many fields are contested and how many records given twice; empty where nothing is to be settled."""
+    """How many fields are contested, records given twice and categories alike; empty where nothing is to be settled."""
     if not may_be_open(register):
         return ""
+    from appreg.tasks.keeping.describe_merge import alike_words  # noqa: PLC0415 - the same
+    from appreg.tasks.keeping.join_categories import alike_besides  # noqa: PLC0415 - the same
     from appreg.tasks.keeping.merge_registers import given_twice_in  # noqa: PLC0415 - seldom needed
     from appreg.tasks.keeping.settle_contests import open_contests  # noqa: PLC0415 - the same
 
     contests, twice = len(open_contests(register)), len(given_twice_in(register))
     parts = [f"{counted(contests, 'field')} contested"] if contests else []
     parts += [f"{counted(twice, 'record')} given twice"] if twice else []
+    alike = len(alike_besides(register))
+    parts += [f"{alike_words(alike)} here twice"] if alike else []
     return f"To be settled: {', '.join(parts)}" if parts else ""
 
 
@@ -33,10 +37,10 @@ def contested_words(register: "Register", item: "Uid") -> str:
     """The fields of an item that two places left different, with the values; empty where there is none."""
     if not may_be_open(register):
         return ""
-    from appreg.tasks.keeping.describe_merge import field_words, value_words  # noqa: PLC0415 - seldom needed
+    from appreg.tasks.keeping.describe_merge import field_words, values_words  # noqa: PLC0415 - seldom needed
+    from appreg.tasks.keeping.settle_contests import asked_together  # noqa: PLC0415 - the same
 
     return " · ".join(
-        f"{field_words(each)} contested: "
-        + " or ".join(f"{value_words(register, each, value)} ({value.who})" for value in each.values)
-        for each in contests_of(register, "appliance", item)
+        f"{field_words(each)} contested: {' or '.join(values_words(register, each))}"
+        for each in asked_together(contests_of(register, "appliance", item))
     )

@@ -31,6 +31,8 @@ def set_service_state(
             notes = clean(f"{notes} {state}: {said}".strip(), field="appliance notes", longest=LONGEST_NOTE)
         kept = replace(item, state=state, notes=notes)
         change.put(kept)
+        if item.state is state:
+            change.note_kept(kept, "state")  # said again, whoever or whatever had set it
         if state is ServiceState.DISPOSED:
             for waiting in register.find(QueuedLabel, appliance=item.uid, printed_on=None):
                 change.remove(waiting)

@@ -1,9 +1,7 @@
 """Undo what was done to many items as the one step it was: the journal keeps both."""
 
 from msgspec import Struct
-from msgspec.structs import replace
 
-from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress
@@ -11,7 +9,7 @@ from appreg.register.history.undoing import undo_change
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.standing.mend_standings import mend_item
-from appreg.tasks.standing.settle_standing import read_standing, settled
+from appreg.tasks.standing.settle_standing import held_back, read_standing, settled
 
 
 class DoneStep(Struct, frozen=True, kw_only=True):
@@ -35,8 +33,8 @@ def undo_step(register: Register, who: str, step: DoneStep, *, progress: Progres
         for uid in step.items:
             # Inspected since, or under other rules, an item is not quite what it was.
             item, standing = register.get(Appliance, uid), read_standing(register, uid)
-            if standing.failed_on is not None and item.state is ServiceState.IN_SERVICE:
-                mend_item(register, undoing, replace(item, state=ServiceState.WITHDRAWN), standing)
+            if held_back(item, standing) is not item:
+                mend_item(register, undoing, item, standing)
             elif item.last_date or standing.shown[-1]:
                 undoing.put(settled(item, standing, rules.of(item)))
     return len(step.items)

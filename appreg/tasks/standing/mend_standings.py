@@ -4,7 +4,6 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, QueuedLabel
 from appreg.core.records.work_records import RemedialAction
 from appreg.errors import AppregError
@@ -14,7 +13,7 @@ from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.standing.check_standings import contradictions
 from appreg.tasks.standing.keep_remedial_actions import reopen_action
 from appreg.tasks.standing.queue_labels import queue_latest_label
-from appreg.tasks.standing.settle_standing import Standing, read_standing, settled
+from appreg.tasks.standing.settle_standing import Standing, held_back, read_standing, settled
 
 AUTHOR: Final = "appreg"
 """Who the journal names: nobody asked for it."""
@@ -58,10 +57,7 @@ def is_dated_late(item: Appliance, standing: Standing) -> bool:
 
 def mend_item(register: Register, change: Change, item: Appliance, standing: Standing) -> None:
     """Put result, state, labels and repairs of one item right; what is withdrawn stays so until a person returns it."""
-    kept = settled(item, standing, RuleFinder(register).of(item))
-    if standing.failed_on is not None and item.state is ServiceState.IN_SERVICE:
-        kept = replace(kept, state=ServiceState.WITHDRAWN)
-    change.put(kept)
+    change.put(held_back(settled(item, standing, RuleFinder(register).of(item)), standing))
     if standing.last is None:
         for waiting in _waiting(register, item):
             change.remove(waiting)

@@ -12,14 +12,15 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import RANDOM_BITS, Uid, uid_from
 from appreg.progress import Progress, tell
+from appreg.register.history.held_back import decided_states, labels_put_aside
 from appreg.register.lists.inspection_lists import SavedInspections, saved_inspections
 from appreg.register.lists.sight import Sight
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.standing.settle_standing import (
     Saw,
-    Standing,
     failure_kept_words,
+    held_back,
     settled,
     sight_among,
     standing_among,
@@ -41,15 +42,16 @@ def settle_after_merge(
     """
     told: list[str] = []
     rules, sight, listed = RuleFinder(register), Sight(register), sorted(set(items))
+    states, aside = decided_states(register, listed), labels_put_aside(register, listed)
     for done, uid in enumerate(listed):
         for item in register.find(Appliance, uid=uid):
             known = saved_inspections(register, uid, sight=sight)
             standing = standing_among(known)
-            kept = settled(item, standing, rules.of(item))
-            if standing.failed_on is not None and item.state is ServiceState.IN_SERVICE:
-                kept = replace(kept, state=ServiceState.WITHDRAWN)
+            # What a merge withdrew before, while less was known, is back where people never withdrew it.
+            decided = replace(item, state=states.get(uid, item.state), site=_site_of(register, item))
+            kept = held_back(settled(decided, standing, rules.of(decided)), standing)
             change.put(kept)
-            _settle_labels(register, change, item, standing)
+            _settle_labels(register, change, kept, standing.last, aside.get(uid, ()))
             _settle_repairs(register, change, item, known)
             words = failure_kept_words(standing)
             told += [f"{item.tag}: {words}"] if words else []
@@ -57,18 +59,34 @@ def settle_after_merge(
     return tuple(told)
 
 
-def _settle_labels(register: Register, change: "Change", item: Appliance, standing: Standing) -> None:
-    """Of the labels that wait only the latest result's stays; where that has none yet, one is put there."""
-    labels = register.find(QueuedLabel, appliance=item.uid)
-    last = standing.last
-    untrue = [label for label in labels if label.printed_on is None and (last is None or label.inspection != last.uid)]
-    for label in untrue:
-        change.remove(label)
-    if not untrue or last is None or any(label.inspection == last.uid for label in labels):
-        return
-    if last.outcome is not Outcome.INCOMPLETE:
+def _site_of(register: Register, item: Appliance) -> Uid:
+    """That of its location: one place may have moved it to another site, another to another room of the old one."""
+    ((site,),) = register.rows("SELECT site FROM location WHERE uid = ?", (item.location,))
+    return Uid(site)
+
+
+def _settle_labels(
+    register: Register, change: "Change", item: Appliance, last: Inspection | None, aside: Sequence[QueuedLabel]
+) -> None:
+    """Of the labels that wait only the latest result's stays; where that has none yet, one is put there.
+
+    `aside` are those that an earlier merge took out, when another result was the latest.
+    """
+    there = register.find(QueuedLabel, appliance=item.uid)
+    latest = last.uid if last is not None and item.state is not ServiceState.DISPOSED else None
+    queued = [each for each in (*there, *aside) if each.uid != _own_key(each.inspection)]
+    wanted = [each for each in queued if each.inspection == latest]
+    outdated = any(each.printed_on is None and each.inspection != latest for each in queued)
+    if latest is not None and last is not None and outdated and not wanted and last.outcome is not Outcome.INCOMPLETE:
         kind = LabelKind.PASS if last.outcome is Outcome.PASS else LabelKind.DO_NOT_USE
-        change.put(QueuedLabel(uid=_own_key(last.uid), appliance=item.uid, inspection=last.uid, kind=kind))
+        wanted.append(QueuedLabel(uid=_own_key(latest), appliance=item.uid, inspection=latest, kind=kind))
+    known, kept = {each.uid for each in there}, {each.uid for each in wanted}
+    for label in there:
+        if label.printed_on is None and label.uid not in kept:
+            change.remove(label)
+    for label in wanted:
+        if label.uid not in known:
+            change.put(label)
 
 
 def _own_key(inspection: Uid) -> Uid:

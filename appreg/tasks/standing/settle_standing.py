@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 from msgspec.structs import replace
 
+from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, StatedInspection
 from appreg.core.records.stated_outcomes import StatedOutcome
 from appreg.core.values.dates_in_words import date_words
@@ -239,6 +240,12 @@ def settled(item: Appliance, standing: Standing, rules: ItemRules) -> Appliance:
         next_visual=dates.visual,
         next_test=dates.test,
     )
+
+
+def held_back(item: Appliance, standing: Standing) -> Appliance:
+    """The item, withdrawn where it would be in service while a failure stands."""
+    in_use = standing.failed_on is not None and item.state is ServiceState.IN_SERVICE
+    return replace(item, state=ServiceState.WITHDRAWN) if in_use else item
 
 
 def settle_items(register: Register, change: "Change", items: Iterable[Appliance]) -> None:

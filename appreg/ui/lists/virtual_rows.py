@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, ClassVar, Final, NamedTuple
 from textual import work
 from textual.geometry import Size
 from textual.message import Message
-from textual.reactive import reactive
+from textual.reactive import Reactive, reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
@@ -130,6 +130,8 @@ class VirtualRows(SteadyPump, ScrollView):
 
     cursor: reactive[int] = reactive(0, repaint=False)
     """The place of the row under the cursor."""
+    virtual_size = Reactive(Size(0, 0))
+    """Textual lays the whole screen out anew for each row more; only the scroll bar is told."""
 
     @dataclass
     class Moved(Message):
@@ -316,6 +318,13 @@ class VirtualRows(SteadyPump, ScrollView):
         self.set_reactive(VirtualRows.cursor, kept)
         self._cursor_moved()
         self._tell(self.Arranged(self, len(view)))
+
+    def watch_virtual_size(self, size: Size) -> None:
+        """Show in the scroll bar how long the list is; a list as tall as its rows is laid out anew."""
+        if self.styles.auto_dimensions:
+            self.refresh(layout=True)
+        else:
+            self._scroll_update(size)
 
     def _tell(self, message: Message) -> None:
         """Post in the list's own name, whoever called: a message bubbles no further than its sender."""

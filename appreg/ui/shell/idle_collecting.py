@@ -1,11 +1,13 @@
 """When memory that nothing refers to is searched for: never between a key and its frame, but in the gap behind it.
 
-A full search looks at every object there is and stops the program meanwhile. What is made before the first screen,
-most of it modules, is left out of it for good.
+A search stops the program, the longer the more it looks at. So what lasts, most of it modules, is left out: what is there
+before the first screen, and with the first full search after any were loaded those too. What was left out and is garbage
+by now is looked for where the program is left alone.
 """
 
 import asyncio
 import gc
+import sys
 import time
 from typing import Final
 
@@ -13,54 +15,99 @@ LOOKS_EVERY: Final = 0.25
 """Seconds from one look whether nobody types to the next."""
 IDLE_AFTER: Final = 0.5
 """Seconds without a key after which nobody is taken to be typing."""
-_WORTH_IT: Final = 2
-"""Searches of what is middle-aged since the last full one; with fewer there is hardly anything to be found."""
-_SOONER: Final = 8
-"""As many after which a full one comes although keys come without a gap: where Python waits longer, more has gathered, and
-what has gathered takes longer to be given back than all that stays."""
+_LONGEST_KEY: Final = 10.0
+"""Seconds after which what a key set going is taken to be done, whoever says so."""
+ALONE_AFTER: Final = 3.0
+"""Seconds without a key after which a search through all there is keeps nobody waiting, at most one in WHOLE_EVERY."""
+WHOLE_EVERY: Final = 60.0
+"""Seconds."""
+_AT_ONCE: Final = 10_000
+"""Objects made and kept after which Python searches by itself: more than any key of the Bench or the walk-round leaves."""
+_WORTH_A_LOOK: Final = 1000
+"""Objects made and kept for which the young ones are searched in the gap behind a key."""
+_WORTH_IT: Final = 14_000
+"""Objects made and kept since the last full search; with fewer there is hardly anything to be found."""
+_SOONER: Final = (4, 20)
+"""Searches of the young, then of the middle-aged, after which the next older are looked at although keys come without a gap."""
+_MIDDLE_AGED: Final = 1
 FRAME_OUT: Final = 0.015
 """Seconds in which the frame of a key has surely been written, once all that the key set going is done."""
 
 
 class IdleCollecting:
-    """Keeps full searches for garbage out of the way of a person who types."""
+    """Keeps searches for garbage out of the way of a person who types."""
 
     def __init__(self) -> None:
-        """Leave out what exists; young objects are looked for as before, which takes no time."""
-        self._key_at = time.monotonic()
+        """Leave out what exists."""
+        self._key_at = self._whole_at = time.monotonic()
+        self._at_work = False
+        """Something that a key set going is still to be done."""
         self._before = gc.get_threshold()
         self._soon: asyncio.TimerHandle | None = None
         """The search in the gap behind a key."""
+        self._gathered = 0
+        """Objects made and kept between the last full search and the last of the young."""
+        self._modules = len(sys.modules)
+        """As many were loaded when what lasts was left out."""
         gc.freeze()
-        gc.set_threshold(self._before[0], self._before[1], _SOONER)
+        gc.set_threshold(_AT_ONCE, *_SOONER)
 
     def key_came(self) -> None:
         """Somebody types: what was to come in the gap behind the last key waits for the next gap."""
-        self._key_at = time.monotonic()
+        self._key_at, self._at_work = time.monotonic(), True
         self._wait()
 
     def key_done(self) -> None:
-        """All that a key set going is done: search through everything once its frame is out, where it is worth it."""
-        if gc.get_count()[2] >= _WORTH_IT:
+        """All that a key set going is done: search once its frame is out, where it is worth it."""
+        self._key_at, self._at_work = time.monotonic(), False
+        if _young() >= _WORTH_A_LOOK:
             self._wait()
-            self._soon = asyncio.get_running_loop().call_later(FRAME_OUT, gc.collect)
+            self._soon = asyncio.get_running_loop().call_later(FRAME_OUT, self._search)
 
     @property
     def nobody_types(self) -> bool:
-        """No key has come for a while."""
-        return time.monotonic() - self._key_at > IDLE_AFTER
+        """No key has come for a while, and all that the last one set going was done as long ago."""
+        return time.monotonic() - self._key_at > (_LONGEST_KEY if self._at_work else IDLE_AFTER)
 
     def look(self) -> None:
-        """Search through everything that work without a key has left."""
-        if self.nobody_types and gc.get_count()[2] >= _WORTH_IT:
-            gc.collect()
+        """Search for what work without a key has left; where the program is left alone, through all there is."""
+        now = time.monotonic()
+        alone = self.nobody_types and now - self._key_at > ALONE_AFTER
+        if alone and self._key_at > self._whole_at and now - self._whole_at > WHOLE_EVERY:
+            self._whole_at = now
+            gc.unfreeze()
+            self._search_all()
+            gc.freeze()
+        elif self.nobody_types and self._gathered + _young() >= _WORTH_IT:
+            self._search_all()
 
     def end(self) -> None:
         """Leave it to Python again."""
         self._wait()
         gc.set_threshold(*self._before)
 
+    def _search(self) -> None:
+        """Search among what keys have left since the last search, and through everything where that has become much."""
+        self._gathered += _young()
+        if self._gathered >= _WORTH_IT:
+            self._search_all()
+        else:
+            gc.collect(_MIDDLE_AGED)
+
+    def _search_all(self) -> None:
+        gc.collect()
+        self._gathered = 0
+        if len(sys.modules) != self._modules:
+            self._modules = len(sys.modules)
+            gc.freeze()
+
     def _wait(self) -> None:
         if self._soon is not None:
             self._soon.cancel()
             self._soon = None
+
+
+def _young() -> int:
+    """Objects made and kept since the young were searched last, or rather more."""
+    young, searched, _ = gc.get_count()
+    return young + searched * _AT_ONCE

@@ -7,6 +7,8 @@ from rich.text import Text
 from textual import events
 from textual.binding import BindingType
 from textual.dom import NoScreen
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widgets import Input
 
 from appreg.core.values.text import is_hidden, shown
@@ -21,6 +23,8 @@ class PlainInput(Input, inherit_bindings=False):
     """Keeps every character for the task to judge; ^a marks all, so that the next letter replaces it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*FIELD_BINDINGS]
+    virtual_size = Reactive(Size(0, 0))
+    """Textual lays the whole screen out anew for each letter more; the field stays as wide as it was laid out."""
 
     def on_mount(self) -> None:
         """Nothing blinks."""

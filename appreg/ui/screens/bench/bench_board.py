@@ -9,6 +9,8 @@ from typing import ClassVar, Final
 from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -57,6 +59,13 @@ _ROOM_FOR_LAST = 100
 """Columns from which the last reading stands on every line; narrower it is told of the line that has the keys."""
 
 
+class Lines(VerticalScroll, can_focus=False):
+    """Holds the lines, and scrolls where they have no room."""
+
+    virtual_size = Reactive(Size(0, 0), repaint=False)
+    """Textual lays the screen out once more where laying it out has changed a size; a scroll bar that comes or goes still does."""
+
+
 class BenchBoard(Widget):
     """Shows one item; moves the keys from line to line; decides nothing."""
 
@@ -73,6 +82,8 @@ class BenchBoard(Widget):
         super().__init__()
         self._words: dict[str, str] = {}
         """By part: what it says now."""
+        self._told_last: tuple[object, ...] = ()
+        """What the page of the last time follows from."""
         self._after_pass = ""
         """What keeping the item that stands here brings, should it pass."""
         self._before_mains: Mapping[str, str] = {}
@@ -82,7 +93,7 @@ class BenchBoard(Widget):
         """The item, its lines and what they come to; beside them, where there is room, the walk and the last time."""
         with Vertical(id="main"):
             yield ItemHead()
-            yield VerticalScroll(id="lines", can_focus=False)
+            yield Lines(id="lines")
             yield FoundSoFar()
             yield Said(id="caution", grows=True)
             yield Said(id="earlier", grows=True)
@@ -307,7 +318,10 @@ class BenchBoard(Widget):
             last=last_result(bench.item),
         )
         self.show_walk(bench.walk, item.uid)
-        self.query_one("#last-time", Static).update(last_time_page(last_time(bench.item), bench.item.stated))
+        told = last_time(bench.item), bench.item.stated
+        if told != self._told_last:
+            self._told_last = told
+            self.query_one("#last-time", Static).update(last_time_page(*told))
 
     def show_walk(self, items: Walk, current: Uid) -> None:
         """Show the way through the visit beside the lines."""

@@ -1,5 +1,7 @@
 """The half-filled bench on disk: kept soon after a key, found again when the item is opened."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
@@ -54,6 +56,17 @@ class BenchDrafts:
         entered = self._entered()
         if entered is not None:
             self._say_of_other_desk(self._bench.attempt(lambda: self._writer.write_now(entered)) or frozenset())
+
+    @contextmanager
+    def kept_with(self, reason: str) -> Iterator[None]:
+        """Keep it in one change with what the block keeps, so that the disk is waited for once."""
+        entered = self._entered()
+        if entered is None:
+            yield
+            return
+        with self._writer.within(entered, reason) as shared:
+            yield
+        self._say_of_other_desk(shared)
 
     def _keep_beside(self) -> None:
         """Keep it in a thread: between two keys nobody waits for the disk."""

@@ -9,6 +9,8 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.inspecting.choose_visit import go_on_with_visit
+from appreg.tasks.inspecting.finish_bench import KEPT
+from appreg.tasks.inspecting.record_inspection import SavedInspection
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.bench.bench_record import keep_bench, unsaveable
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
@@ -170,18 +172,25 @@ class BenchKeeping:
         if state.item is None:
             return
         register, who = bench.shell.register, bench.shell.who
-        bench.drafts.keep()
-        saved = bench.attempt(
-            lambda: keep_bench(
-                register, who, state, supersedes=supersedes, reason=reason, put_right=put_right, remarks=remarks
-            )
-        )
+        saved = None
+
+        def kept() -> SavedInspection:
+            with bench.drafts.kept_with(KEPT):
+                return keep_bench(
+                    register, who, state, supersedes=supersedes, reason=reason, put_right=put_right, remarks=remarks
+                )
+
+        try:
+            saved = bench.attempt(kept)
+        finally:
+            if saved is None:
+                bench.drafts.keep()
         if saved is None:
             # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
             bench.walk.read()
             await bench.walk.read_again()
             return
-        bench.walk.read_item(saved.appliance.uid)
+        bench.walk.take_kept(saved.appliance.uid)
         if saved.caution:
             bench.shell.warn(saved.caution)
         await bench.walk.go_to_next(saved)

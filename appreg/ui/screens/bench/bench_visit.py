@@ -73,6 +73,14 @@ class BenchVisit:
         self._saved += 1
         state.walk = state.walk.with_item(appliance, now)
 
+    def take_kept(self, appliance: Uid) -> None:
+        """Read the item again of which an inspection was kept here; where nobody else has written, all news is read."""
+        self.read_item(appliance)
+        register = self._bench.shell.register
+        end = journal_end(register)
+        if sum(end.values()) - sum(self._end.values()) == register.last_lines:
+            self._end = end
+
     async def follow(self) -> None:
         """Show what was saved since: the items as they now are; what is entered here stays."""
         bench, state = self._bench, self._bench.state

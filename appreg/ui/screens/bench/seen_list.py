@@ -25,7 +25,7 @@ class SeenList(Widget, can_focus=True):
     SeenList { height: auto; width: 1fr; }
     """
 
-    seen: reactive[tuple[SeenWord, ...]] = reactive((), layout=True)
+    seen: reactive[tuple[SeenWord, ...]] = reactive(())
     cursor: reactive[int] = reactive(0)
     one_row: reactive[bool] = reactive(default=False, layout=True)
     """There is room for the row with the cursor only."""
@@ -39,6 +39,11 @@ class SeenList(Widget, can_focus=True):
     def lines(self) -> tuple[LineId, ...]:
         """Every line of the list."""
         return tuple(word.line for word in self.seen)
+
+    def watch_seen(self, before: tuple[SeenWord, ...], seen: tuple[SeenWord, ...]) -> None:
+        """Other words may take other rows; marks alone take none."""
+        if [word.word for word in before] != [word.word for word in seen]:
+            self.refresh(layout=True)
 
     def move(self, by: int) -> bool:
         """Move the cursor along the words; False where they end."""

@@ -137,6 +137,11 @@ class ImportPlanScreen(ListScreen[None]):
             yield f"{counted(disagreeing, 'row')} where what is stated disagrees with its readings."
         if plan.remarks:
             yield f"{counted(plan.remarks, 'row')} taken without some cells."
+        if plan.passed_over:
+            lines = ", ".join(map(str, plan.passed_over[:_MADE_NAMED])) + (
+                " …" if len(plan.passed_over) > _MADE_NAMED else ""
+            )
+            yield f"Taken for sums or heads: line{'s' if len(plan.passed_over) > 1 else ''} {lines}."
         for kind, names in plan.made.items():
             if names:
                 first = ", ".join(names[:_MADE_NAMED]) + (" …" if len(names) > _MADE_NAMED else "")

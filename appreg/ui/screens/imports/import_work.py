@@ -33,8 +33,8 @@ def import_list(screen: Screen, *, site: Uid | None = None, typed: str = "") -> 
 def open_table(screen: Screen, path: Path, *, site: Uid | None = None) -> None:
     """Read a table and open its columns, by the kept mapping that fits it or as guessed."""
 
-    def read(_progress: Progress) -> tuple[Source, OfferedMapping]:
-        source = read_source(path)
+    def read(progress: Progress) -> tuple[Source, OfferedMapping]:
+        source = read_source(path, progress=progress)
         return source, offered_mapping(os.environ, source)
 
     def opened(done: Done[tuple[Source, OfferedMapping]] | None) -> None:

@@ -12,6 +12,7 @@ from appreg.core.values.counted_words import counted
 from appreg.core.values.text import shown
 from appreg.errors import AppregError
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
+from appreg.exchange.columns_beside import leakage_constants
 from appreg.exchange.import_fields import ImportField
 from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.mapped_rows import lines_as_typed
@@ -70,10 +71,12 @@ def mapping_lines(mapping: ColumnMapping) -> Iterator[MappedLine]:
             why=column.reason or "you said so",
             column=column,
         )
+    by_heads = leakage_constants(mapping.columns)
     for name, value in mapping.constants.items():
+        why = "the head of the leakage says so" if by_heads.get(name) == value else "you said so"
         words = field_words(mapping.fields[name]) if name in mapping.fields else name
         yield MappedLine(
-            key=f"every {name}", called=f"every line: {value}", becomes=words, read_as="", why="you said so", field=name
+            key=f"every {name}", called=f"every line: {value}", becomes=words, read_as="", why=why, field=name
         )
 
 
@@ -148,7 +151,11 @@ def _short(text: str) -> str:
 
 
 def _read_as(column: MappedColumn) -> str:
-    parts = [column.unit, ORDER_WORDS[column.date_order] if column.date_order else ""]
+    parts = [
+        "unit beside it" if column.units_beside else "",
+        column.unit,
+        ORDER_WORDS[column.date_order] if column.date_order else "",
+    ]
     parts.append({",": "decimal comma", ".": "decimal point"}.get(column.decimal, ""))
     parts.append(counted(len(column.values), "word") if column.values else "")
     return " · ".join(part for part in parts if part)

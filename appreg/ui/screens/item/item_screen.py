@@ -67,7 +67,7 @@ def item_lines(page: ItemPage) -> Content:
             Content.styled(shown(f"{page.client.name} · {page.site.name} · {page.location.name}"), "$quiet"),
             _dates(page),
             _last_line(page),
-            *_from_elsewhere(page),
+            *(Content.styled(shown(words), "$doubt") for words in page.from_elsewhere),
         ]
     )
 
@@ -108,13 +108,6 @@ def _due(day: date | None, state: DueState) -> tuple[str, str]:
         return (state.value, style)
     words = "" if state is DueState.IN_DATE else f" ({state.value})"
     return (f"{date_words(day)}{words}", style)
-
-
-def _from_elsewhere(page: ItemPage) -> list[Content]:
-    """A line each, where there is something: a failure that a pass from another place leaves standing, contested fields."""
-    told = [f"{page.failure_kept[:1].upper()}{page.failure_kept[1:]}."] if page.failure_kept else []
-    told += [f"{page.contested}: settle it under “to be settled”."] if page.contested else []
-    return [Content.styled(shown(words), "$doubt") for words in told]
 
 
 def _last_line(page: ItemPage) -> Content:

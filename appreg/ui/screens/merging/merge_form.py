@@ -23,7 +23,7 @@ class MergeForm(Form[Place]):
 
     def fields(self) -> Sequence[FormField]:
         """The file or the address."""
-        return (FormField(name="other", label="Copy", value=self._typed, required=True),)
+        return (FormField(name="other", label="Copy", value=self._typed, hint="only looked at first", required=True),)
 
     def keep(self, typed: TypedForm) -> Place:
         """The place, where something is."""

@@ -1,6 +1,7 @@
 """What another copy would bring in; nothing is changed before it is said so."""
 
 from collections.abc import Iterable
+from pathlib import Path
 from typing import ClassVar, Final
 
 from msgspec import Struct
@@ -12,7 +13,8 @@ from textual.widgets import Static
 from appreg.core.values.counted_words import counted
 from appreg.core.values.text import shown
 from appreg.register.engine.places import Place
-from appreg.tasks.keeping.describe_merge import field_words, merged_lines
+from appreg.register.opening.register_file import Register
+from appreg.tasks.keeping.describe_merge import alike_words, field_words, merged_lines, values_words
 from appreg.tasks.keeping.merge_registers import Merged
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
@@ -31,7 +33,14 @@ class MergeLine(Struct, frozen=True):
     words: str
 
 
-_TONES: Final = {"still failed": Tone.BAD, "contested": Tone.WARN, "given twice": Tone.WARN, "came back": Tone.WARN}
+_TONES: Final = {
+    "still failed": Tone.BAD,
+    "contested": Tone.WARN,
+    "given twice": Tone.WARN,
+    "came back": Tone.WARN,
+    "left": Tone.WARN,
+}
+"""Of what is to be looked at, which is listed first, in this order."""
 MERGE_COLUMNS: Final[tuple[FieldColumn[MergeLine], ...]] = (
     FieldColumn(
         key="what",
@@ -63,8 +72,8 @@ class MergeScreen(ListScreen[None]):
         """`merged` is what a trial came to."""
         super().__init__()
         self._other = other
-        self._rows = MemoryRows(MERGE_COLUMNS, _lines(merged, str(other)), key=_key)
         self._merged = merged
+        self._rows: MemoryRows[MergeLine] = MemoryRows(MERGE_COLUMNS, (), key=_key)
 
     def make_list(self) -> VirtualTable:
         """The lines."""
@@ -80,6 +89,7 @@ class MergeScreen(ListScreen[None]):
         """Name the copy and show the lines."""
         self.show_place(f"Take in another copy · {_name(self._other)}", "nothing is changed yet")
         self.query_one("#sums", Static).update(Content(shown(_sums(self._merged))))
+        self._rows = MemoryRows(MERGE_COLUMNS, _lines(self.shell.register, self._merged, str(self._other)), key=_key)
         self.pane.show(self._rows)
 
     def action_take_in(self) -> None:
@@ -101,35 +111,41 @@ class MergeScreen(ListScreen[None]):
         shell.say(f"Taken in: {counted(merged.lines, 'line')} of the journal of {_name(self._other)}.")
         for words in merged.failures_kept:
             shell.warn(f"{words}.")
-        if merged.contests or merged.twice:
+        if merged.contests or merged.twice or merged.alike:
             shell.switch_screen(SettleScreen())
         else:
             shell.pop_screen()
 
 
 def _name(place: Place) -> str:
-    return getattr(place, "name", "") or str(place)
+    """Both copies bear one name mostly, in folders of different names."""
+    return f"{place.parent.name}/{place.name}".lstrip("/") if isinstance(place, Path) else str(place)
 
 
 def _key(line: MergeLine) -> str:
     return str(line.number)
 
 
-def _lines(merged: Merged, other: str) -> tuple[MergeLine, ...]:
+def _lines(register: Register, merged: Merged, other: str) -> tuple[MergeLine, ...]:
     if not merged.lines:
         return ()
     told = list(merged_lines(merged, other))
     told += [
-        ("contested", f"{field_words(each)} of {each.called}, by {' and '.join(value.who for value in each.values)}")
+        (
+            "contested",
+            f"{field_words(each)} of {each.called}: {' or '.join(values_words(register, each, merged.names))}",
+        )
         for each in merged.contests
     ]
+    first = [*_TONES]
+    told.sort(key=lambda line: first.index(line[0]) if line[0] in first else len(first))
     return tuple(MergeLine(number, what, words) for number, (what, words) in enumerate(told))
 
 
 def _sums(merged: Merged) -> str:
-    lines = f"{counted(merged.lines, 'line')} of its journal would come in"
-    open_ones = [f"{counted(len(merged.contests), 'field')} contested"] if merged.contests else []
-    open_ones += [f"{counted(len(merged.twice), 'record')} given twice"] if merged.twice else []
-    return " · ".join(
-        [lines, *open_ones, *([f"{len(merged.failures_kept)} still failed"] if merged.failures_kept else [])]
-    )
+    parts = [f"{counted(merged.lines, 'line')} of its journal would come in"]
+    parts += [f"{len(merged.failures_kept)} still failed"] if merged.failures_kept else []
+    parts += [f"{counted(len(merged.contests), 'field')} contested"] if merged.contests else []
+    parts += [f"{counted(len(merged.twice), 'record')} given twice"] if merged.twice else []
+    parts += [f"{alike_words(merged.alike)} here twice"] if merged.alike else []
+    return " · ".join(parts)

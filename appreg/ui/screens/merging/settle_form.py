@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from appreg.tasks.keeping.settle_contests import Contest
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 
@@ -10,11 +9,11 @@ from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 class SettleForm(Form[str]):
     """Asks for one text; nothing is settled yet."""
 
-    def __init__(self, desk: Desk, contest: Contest, what: str) -> None:
-        """`what` is the field in words."""
+    def __init__(self, desk: Desk, title: str, stands: str) -> None:
+        """`title` says what of which record is asked for, `stands` what it is now."""
         super().__init__(desk)
-        self.title = f"{what[:1].upper()}{what[1:]} of {contest.called}"
-        self._stands = str(contest.stands.value)
+        self.title = f"{title[:1].upper()}{title[1:]}"
+        self._stands = stands
 
     def fields(self) -> Sequence[FormField]:
         """The text, begun with the one that stands."""

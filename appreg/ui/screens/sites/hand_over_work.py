@@ -1,10 +1,12 @@
 """Hands a site over from a screen: asks for the file and, if wanted, a passphrase; imported when first used."""
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
 from appreg.core.records.kept_records import Site
+from appreg.core.values.counted_words import counted
 from appreg.errors import asked_for
 from appreg.progress import Progress
 from appreg.tasks.desk.choose_file import chosen_file
@@ -54,7 +56,14 @@ def hand_over_site(screen: CommandScreen[Any], site: Site) -> None:
         def work(progress: Progress) -> HandedOver:
             with shell.register.reopen() as own:
                 return hand_over(
-                    own, shell.who, site.uid, file, passphrase=form.passphrase, replace=replace, progress=progress
+                    own,
+                    shell.who,
+                    site.uid,
+                    file,
+                    passphrase=form.passphrase,
+                    replace=replace,
+                    environ=os.environ,
+                    progress=progress,
                 )
 
         screen.app.push_screen(LongWorkScreen(f"Handing over {site.name}", work), written)
@@ -65,6 +74,10 @@ def hand_over_site(screen: CommandScreen[Any], site: Site) -> None:
             sealed = "encrypted" if handed.encrypted else "not encrypted"
             items = handed.file.records.get("appliance", 0)
             shell.say(f"Written: {handed.out}, {items} items, {sealed}; seal {handed.seal}.")
+            if handed.left:
+                shell.warn(
+                    f"{counted(len(handed.left), 'item')} left the site; what was recorded there is told, and that."
+                )
             left = sum(handed.file.left_out.values())
             if left:
                 shell.warn(f"{left} records were left out, as they tell of another client.")

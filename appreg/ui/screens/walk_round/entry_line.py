@@ -18,6 +18,7 @@ from appreg.ui.screens.forms.item_help import WALKED_HELP
 from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, ghosts_of
 from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.plain_input import PlainInput
+from appreg.ui.widgets.said import Said
 
 FIELD_TITLES: Final = {"where": "location", "what": "what it is"}
 """What fields are called where their name does not say it."""
@@ -94,7 +95,7 @@ class EntryLine(Vertical):
                 editor.styles.width = field.width
                 yield editor
         yield Static(id="meanings", markup=False)
-        yield Static(id="refusal", markup=False)
+        yield Said(id="refusal", grows=True)
 
     @property
     def name_typed(self) -> str:
@@ -146,11 +147,11 @@ class EntryLine(Vertical):
             last = chosen == len(meanings)
             parts.append(Content.styled(f"{'►' if last else ' '}none of these", "$ink" if last else "$quiet"))
         said = Content(" ·").join(parts) if parts else none if self.name_typed.strip() else Content("")
-        self.query_one("#meanings", Static).update(said)
+        self.query_one("#meanings", Static).update(said, layout=False)
 
     def show_refusal(self, sentence: str) -> None:
         """Say why a line was not added; what is typed stays."""
-        self.query_one("#refusal", Static).update(Content(f"! {shown(sentence)}" if sentence else ""))
+        self.query_one("#refusal", Said).say(f"! {sentence}" if sentence else "")
 
     def clear(self) -> None:
         """Make ready for the next item."""
