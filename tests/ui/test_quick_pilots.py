@@ -1,7 +1,7 @@
 """What makes pilots quick says the same as what it stands in for."""
 
 import asyncio
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable
 from functools import wraps
 from inspect import signature
 from typing import Any
