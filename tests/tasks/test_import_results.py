@@ -115,7 +115,10 @@ def test_rows_are_gathered_into_visits_and_a_second_import_changes_nothing(here:
             stated("HR-002", "2025-05-01", "pass")]  # fmt: skip
     done = taken(here, planned(here, tmp_path, *rows))
     assert len(here.register.find(Visit)) == 2
-    assert dict(done.plan.made)["visit"] == ("20 Nov 2026, Wren A", "21 Nov 2026, Wren A")
+    assert dict(done.plan.made)["visit"] == (
+        "20 Nov 2026 at Harbour Row by Wren A",
+        "21 Nov 2026 at Harbour Row by Wren A",
+    )
     again = planned(here, tmp_path, *rows)
     assert {row.state for row in again.rows} == {RowState.SAME}
     assert taken(here, again).step is None

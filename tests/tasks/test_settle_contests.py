@@ -11,6 +11,7 @@ from appreg.register.history.contests import contests_in
 from appreg.tasks.keeping.describe_merge import contest_line, merged_lines
 from appreg.tasks.keeping.merge_registers import given_twice_in
 from appreg.tasks.keeping.settle_contests import give_anew, open_contests, settle
+from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.change_record import change_record
@@ -41,7 +42,16 @@ def two_moves(folder: Path, *, both: bool) -> tuple[Desk, School, Site]:
         (line,) = [contest_line(register, each, tried.names) for each in tried.contests]
         assert "1: Hut at [red]Annexe (Ann," in line
         assert f"2: Loft at {'Barn' if both else 'Moor School'} (Bea," in line
+    other_way = Desk(folder / "other way")
+    two.copied_to(other_way)
+    other_way.take_in(one)
     one.take_in(two)
+    for desk in (one, other_way):
+        with desk.open() as register:
+            # Nobody said yet which is meant, and no item stands in a room of another site.
+            item = register.get(Appliance, kettle.uid)
+            assert (item.site, register.get(Location, item.location).name) == (room.site, "Loft")
+            assert verify_register(register) == ()
     return one, school, other
 
 

@@ -245,3 +245,16 @@ async def test_a_table_too_broken_to_be_read_says_why_and_the_name_that_was_type
         app.screen.query_one(Input).value = str(tmp_path)
         await press(pilot, "ctrl+s")
         assert "holds whole records" in " ".join(screen_text(app).split())
+
+
+async def test_on_a_small_terminal_what_a_column_becomes_is_still_seen(app_factory: Apps, tmp_path: Path) -> None:
+    file = tmp_path / "results.csv"
+    file.write_text(RESULTS, "utf-8")
+    app = app_factory()
+    async with app.run_test(size=(60, 20)) as pilot:
+        await press(pilot)
+        await open_file(pilot, file)
+        assert isinstance(app.screen, ImportMappingScreen)
+        rows = screen_text(app).splitlines()
+        assert any("column" in row and "becomes" in row for row in rows)
+        assert any("the first rows" in row or "→" in row for row in rows)

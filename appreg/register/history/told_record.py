@@ -19,8 +19,9 @@ FOLLOWING: Final[Mapping[str, frozenset[str]]] = {
     "queued_label": frozenset({"printed_on"}),
 }
 """Fields that follow from other records: nobody has to say which of two values is meant."""
-HELD: Final[Mapping[str, frozenset[str]]] = {"appliance": frozenset({"state"})}
-"""Fields that people decide on and a merge may hold back, as long as a failure stands: its lines are no decision."""
+HELD: Final[Mapping[str, frozenset[str]]] = {"appliance": frozenset({"state", "site"})}
+"""Fields that people decide on and a merge may set to what fits: a state as long as a failure stands, the site to that of
+the location. Its lines are no decision."""
 
 
 class ToldLine(NamedTuple):

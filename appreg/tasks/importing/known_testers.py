@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from datetime import date
 from typing import Final, TypeVar
 
-from appreg.core.records.kept_records import Instrument, Person, Visit
+from appreg.core.records.kept_records import Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -95,7 +95,8 @@ class KnownTesters:
         if made is None:
             return ()
         who = next(each.name for each in self._people if each.uid == made.person)
-        self.made["visit"].append(f"{date_words(made.date)}, {who}")
+        at = self._register.get(Site, made.site).name
+        self.made["visit"].append(f"{date_words(made.date)} at {at} by {who}")
         added = [self._added.pop(uid) for uid in (made.person, made.instrument) if uid in self._added]
         for each in added:
             self.made["person" if isinstance(each, Person) else "instrument"].append(each.name)

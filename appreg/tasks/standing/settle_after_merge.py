@@ -48,8 +48,8 @@ def settle_after_merge(
             known = saved_inspections(register, uid, sight=sight)
             standing = standing_among(known)
             # What a merge withdrew before, while less was known, is back where people never withdrew it.
-            decided = replace(item, state=states.get(uid, item.state))
-            kept = held_back(settled(decided, standing, rules.of(item)), standing)
+            decided = replace(item, state=states.get(uid, item.state), site=_site_of(register, item))
+            kept = held_back(settled(decided, standing, rules.of(decided)), standing)
             change.put(kept)
             _settle_labels(register, change, kept, standing.last, aside.get(uid, ()))
             _settle_repairs(register, change, item, known)
@@ -57,6 +57,12 @@ def settle_after_merge(
             told += [f"{item.tag}: {words}"] if words else []
         tell(progress, done, len(listed), _STOPPED)
     return tuple(told)
+
+
+def _site_of(register: Register, item: Appliance) -> Uid:
+    """That of its location: one place may have moved it to another site, another to another room of the old one."""
+    ((site,),) = register.rows("SELECT site FROM location WHERE uid = ?", (item.location,))
+    return Uid(site)
 
 
 def _settle_labels(

@@ -17,8 +17,9 @@ from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn, may_be_on_every_line
 from appreg.exchange.import_fields import ImportField, ImportKind
+from appreg.exchange.mapped_rows import read_by
 from appreg.exchange.mapping_guess import guess_mapping
-from appreg.exchange.mapping_told import cells_of, read_by, with_field
+from appreg.exchange.mapping_told import cells_of, with_field
 from appreg.progress import Progress
 from appreg.tasks.importing.keep_mappings import kept_mappings
 from appreg.tasks.importing.plan_import import plan_order
@@ -54,6 +55,8 @@ from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 
+_BESIDE: Final = 72
+"""Columns of the terminal from which the first rows stand beside the columns of the table."""
 _NEW: Final = "+"
 _GUESSED: Final = "="
 _KEEP: Final = key_of("import_mapping.keep_mapping", "k")
@@ -162,8 +165,9 @@ class ImportMappingScreen(ListScreen[None]):
         below.update(Content(shown(" ".join(asked) or f"{line.called} → {line.becomes}: {line.why}.")))
 
     def on_resize(self, event: events.Resize) -> None:
-        """Show as many of the first rows as there is room for."""
+        """Show as many of the first rows as there is room for; beside the columns only where these keep theirs."""
         super().on_resize(event)
+        self.set_class(event.size.width < _BESIDE, "-below")
         self.call_after_refresh(self._spell_out)
 
     @on(VirtualTable.Opened)
