@@ -59,6 +59,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="tell of each new table in the folder, and its mapping, until stopped with ctrl+c; none is taken",
     )
+    _add_how_read(parser)
+    _add_what_becomes(parser)
+    parser.add_argument("--apply", action="store_true", help="take it in; without it nothing is changed")
+    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def _add_how_read(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--as", dest="kind", choices=_KINDS, help="what its rows are (default: what their heads say)")
     parser.add_argument("--site", metavar="SITE", help="where rows belong that name no site: name, prefix or key")
     parser.add_argument("--mapping", metavar="MAPPING", help="a mapping that is kept, by name, or a file of one")
@@ -75,6 +83,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         choices=_MARKS,
         help="the mark before decimals where the table leaves it open: point, comma",
     )
+
+
+def _add_what_becomes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--read-from-items",
         action="store_true",
@@ -101,9 +112,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="write the rows that are left out, with what is wrong, to be mended and imported again; CSV, or .xlsx",
     )
-    parser.add_argument("--apply", action="store_true", help="take it in; without it nothing is changed")
-    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
-    parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
@@ -156,7 +164,7 @@ def _import_table(args: argparse.Namespace, console: Console, path: Path) -> int
     for fault in offered.faults:
         console.complain(fault)
     _refuse_of_results(args, offered.mapping.kind)
-    offered = _answered(args, offered)
+    offered = _answered(args, source, offered)
     search = Search.WHOLE if args.apply else Search.QUICK
     with opened(args, console, writes=args.apply, search=search) as register:
         order = ImportOrder(
@@ -197,14 +205,17 @@ def _offered(args: argparse.Namespace, source: "Source") -> "OfferedMapping":
     return OfferedMapping(mapping=mapping, kept_as=mapping.name)
 
 
-def _answered(args: argparse.Namespace, offered: "OfferedMapping") -> "OfferedMapping":
+def _answered(args: argparse.Namespace, source: "Source", offered: "OfferedMapping") -> "OfferedMapping":
     """The mapping with what the options say of it; raises UsageRefused where more is open."""
     from msgspec.structs import replace  # noqa: PLC0415 - a help text needs none
 
     from appreg.exchange.column_mapping import DateOrder  # noqa: PLC0415 - the same
-    from appreg.exchange.mapping_told import with_answers  # noqa: PLC0415 - the same
+    from appreg.exchange.mapped_rows import read_by  # noqa: PLC0415 - the same
+    from appreg.exchange.mapping_told import asked_of_new, with_answers  # noqa: PLC0415 - the same
 
     mapping = offered.mapping
+    if offered.kept_as or args.mapping:
+        mapping = replace(mapping, problems=asked_of_new(read_by(source, mapping), mapping))
     order = DateOrder(args.dates) if args.dates else None
     for column in mapping.columns:
         if order and column.date_order not in {None, order}:

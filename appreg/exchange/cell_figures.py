@@ -19,6 +19,7 @@ _GROUPED: Final = {
 _PLAIN: Final = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,9})?|\.[0-9]{1,9}")
 _BESIDE: Final = re.compile(r"(?<=[0-9])\s*/\s*(?=[<>]?\s*[0-9])")
 """The stroke between readings that stand side by side."""
+_MAY_BE_EITHER: Final = re.compile(r"[<>]?\s*[1-9][0-9]{0,2}([.,])[0-9]{3}(?![0-9.,])")
 OVER: Final = "OL"
 """What the program itself reads as beyond the range."""
 
@@ -31,6 +32,17 @@ def pointed(figure: str, decimal: str) -> str:
     if not _PLAIN.fullmatch(figure):
         raise ValueError(figure)
     return figure
+
+
+def refuse_doubtful_mark(text: str, decimal: str) -> None:
+    """Raise CellRefused where the other mark may stand before decimals too; nobody has said of the column which does."""
+    for part in _BESIDE.split(text[:_LONGEST]):
+        found = _MAY_BE_EITHER.match(part.strip())
+        if found and found[1] != decimal:
+            raise CellRefused(
+                f"{quoted(text)} may have a mark before decimals or between thousands",
+                "say in the mapping which mark stands before decimals in this column",
+            )
 
 
 def figure_of(text: str, own: str, unit: str, decimal: str, *, whole: bool) -> str:

@@ -127,7 +127,6 @@ def says_pass_or_fail(text: str) -> bool:
     return word in _VERDICT_WORDS and word not in _FLAG_WORDS
 
 
-def choices_told(field: ImportField) -> str:
-    """The words that a field takes, for a sentence."""
-    words = {FieldForm.VERDICT: ("ok", "bad"), FieldForm.FLAG: ("yes", "no")}.get(field.form, field.choices)
-    return ", ".join(words)
+def answers_of(field: ImportField) -> tuple[str, ...]:
+    """The words that a field takes; none where it takes any."""
+    return {FieldForm.VERDICT: ("ok", "bad"), FieldForm.FLAG: ("yes", "no")}.get(field.form, field.choices)

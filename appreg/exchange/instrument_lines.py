@@ -12,6 +12,7 @@ from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.errors import InputRefused
 from appreg.exchange.cell_figures import OVER
 from appreg.exchange.cell_refused import CellRefused, quoted
+from appreg.exchange.cell_words import verdict_meant
 from appreg.exchange.column_mapping import OVER_RANGE, ColumnMapping, MappedColumn
 from appreg.exchange.import_fields import ImportKind, by_name
 from appreg.exchange.mapped_cells import as_typed
@@ -185,6 +186,8 @@ def _check_called(lines: InstrumentLines, word: str) -> Check:
 
 def _part(lines: InstrumentLines, check: Check | None, text: str, in_line: str, usual: str) -> ReadPart:
     meant = lines.values.get(text.casefold())
+    if meant is not None and verdict_meant(text) is not None and any(map(str.isdigit, meant)):
+        raise InputRefused(f"{quoted(text)} is no reading, whatever {lines.name} has it stand for; nothing was taken.")
     if meant is not None:
         return ReadPart(check=check, text=meant)
     read = OVER if text.upper() in lines.over_range else text

@@ -10,9 +10,9 @@ from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.values.readings import Unit
 from appreg.core.values.text import clean
 from appreg.exchange.cell_days import day_of
-from appreg.exchange.cell_figures import OVER, figure_of, reading_of
+from appreg.exchange.cell_figures import OVER, figure_of, reading_of, refuse_doubtful_mark
 from appreg.exchange.cell_refused import CellRefused, quoted
-from appreg.exchange.cell_words import choices_told, verdict_meant, word_meant
+from appreg.exchange.cell_words import answers_of, verdict_meant, word_meant
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
 from appreg.exchange.import_fields import FieldForm, ImportField
 
@@ -81,6 +81,8 @@ def _day(text: str, _: ImportField, column: MappedColumn, mapping: ColumnMapping
 
 def _figure(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMapping, exact: bool) -> str:
     decimal = _POINT if exact else column.decimal or mapping.decimal
+    if field.form is FieldForm.FIGURE and not exact and not column.decimal:
+        refuse_doubtful_mark(text, decimal)
     return figure_of(text, field.unit, column.unit, decimal, whole=field.form is FieldForm.WHOLE)
 
 
@@ -88,6 +90,8 @@ def _reading(text: str, field: ImportField, column: MappedColumn, mapping: Colum
     if text.upper() in mapping.over_range:
         return OVER
     decimal = _POINT if exact else column.decimal or mapping.decimal
+    if not exact and not column.decimal:
+        refuse_doubtful_mark(text, decimal)
     return reading_of(text, Unit(field.unit), column.unit, decimal)
 
 
@@ -97,7 +101,7 @@ def _word(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMa
     if meant is None:
         raise CellRefused(
             f"{quoted(text)} is not known as {field.words}",
-            f"write one of {choices_told(field)}, or say in the mapping what it stands for",
+            f"write one of {', '.join(answers_of(field))}, or say in the mapping what it stands for",
         )
     return meant
 

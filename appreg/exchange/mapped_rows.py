@@ -18,8 +18,6 @@ from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.source_file import Source, SourceForm
 from appreg.exchange.source_rows import SourceRow
 
-__all__ = ["MappedRow", "heads_of", "mapped_rows"]
-
 _CORRECT: Final = "correct the cell, or say in the mapping what it stands for"
 _REMEMBERED: Final = 2000
 """Cells of a column."""
@@ -104,10 +102,14 @@ def lines_as_typed(
     source: Source, mapping: ColumnMapping, passed_over: Callable[[SourceRow], None] | None = None
 ) -> Iterator[MappedRow]:
     """Each line by itself, to be looked at while a mapping is not finished; else as mapped_rows()."""
-    read = source.read_as(
+    return _each(read_by(source, mapping), mapping, passed_over)
+
+
+def read_by(source: Source, mapping: ColumnMapping) -> Source:
+    """The table as its mapping reads it."""
+    return source.read_as(
         encoding=mapping.encoding, delimiter=mapping.delimiter, quote=mapping.quote, sheet=mapping.sheet
     )
-    return _each(read, mapping, passed_over)
 
 
 def _each(
@@ -160,13 +162,12 @@ def heads_of(lines: Sequence[Sequence[str]]) -> tuple[str, ...]:
 def _taken(source: Source, mapping: ColumnMapping, heads: Sequence[str]) -> tuple[_Taken, ...]:
     """Where the columns stand in this table: by head, by position where a head is empty or stands twice."""
     fields = mapping.fields
+    there = {head.casefold() for head in heads}
     taken = []
     for column in mapping.columns:
         if not column.field:
             continue
-        places = [at for at, head in enumerate(heads) if head and head.casefold() == column.head.casefold()]
-        at = places[0] if len(places) == 1 else column.position - 1
-        if column.head and not places:
+        if column.head and column.head.casefold() not in there:
             raise InputRefused(
                 f"{source.name} has no column “{column.head}”, which the mapping takes for {column.field}; "
                 "check that it is the right file, or map its columns anew."
@@ -175,8 +176,14 @@ def _taken(source: Source, mapping: ColumnMapping, heads: Sequence[str]) -> tupl
             raise InputRefused(
                 f"The mapping has a field “{column.field}”, which {mapping.kind} have not; correct the mapping."
             )
-        taken.append(_Taken(at, column, fields[column.field], mapping))
+        taken.append(_Taken(place_of(column, heads), column, fields[column.field], mapping))
     return tuple(taken)
+
+
+def place_of(column: MappedColumn, heads: Sequence[str]) -> int:
+    """Where a column stands now, from 0: by its head, by its position where that is empty or stands twice."""
+    places = [at for at, head in enumerate(heads) if head and head.casefold() == column.head.casefold()]
+    return places[0] if len(places) == 1 else column.position - 1
 
 
 def is_total(row: SourceRow, skip: Sequence[str], taken: int) -> bool:

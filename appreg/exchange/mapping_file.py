@@ -13,6 +13,7 @@ from appreg.core.values.text import LONGEST, clean
 from appreg.core.values.toml_places import TomlText
 from appreg.errors import InputRefused
 from appreg.exchange.cell_units import fits
+from appreg.exchange.cell_words import answers_of
 from appreg.exchange.column_mapping import ColumnMapping, DateOrder, Layout, MappedColumn, may_be_on_every_line
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
 from appreg.exchange.mapped_rows import heads_of
@@ -276,7 +277,7 @@ class _Reader:
 
 def _check_meaning(toml: TomlText, path: list[str | int], field: ImportField, meant: str) -> None:
     """Raise InputRefused where a word of a closed set is told to mean what is not in it; empty says nothing."""
-    allowed = {FieldForm.VERDICT: ("ok", "bad"), FieldForm.FLAG: ("yes", "no")}.get(field.form, field.choices)
+    allowed = answers_of(field)
     if meant and allowed and meant not in allowed:
         raise toml.refused(path, f"“{meant}” is not known as {field.words}; use one of {', '.join(allowed)}.")
 

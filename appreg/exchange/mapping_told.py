@@ -11,20 +11,14 @@ from appreg.exchange.column_contents import Contents, columns_of
 from appreg.exchange.column_doubts import has_decimals, lacking, order_left, read_column
 from appreg.exchange.column_mapping import Asks, ColumnMapping, DateOrder, Layout, MappedColumn, MappingProblem
 from appreg.exchange.columns_beside import leakage_constants, with_units_beside
-from appreg.exchange.import_fields import FieldForm
-from appreg.exchange.mapped_rows import heads_of, is_total
+from appreg.exchange.import_fields import FieldForm, ImportKind
+from appreg.exchange.mapped_rows import heads_of, is_total, place_of
 from appreg.exchange.mapping_guess import LOOKED_AT, MOST_COLUMNS
 from appreg.exchange.source_file import Source
 from appreg.exchange.source_rows import SourceRow
+from appreg.exchange.untaken_columns import asked_of_untaken
 
 _UNKNOWN: Final = "the mapping has not said of it"
-
-
-def read_by(source: Source, mapping: ColumnMapping) -> Source:
-    """The table as its mapping reads it."""
-    return source.read_as(
-        encoding=mapping.encoding, delimiter=mapping.delimiter, quote=mapping.quote, sheet=mapping.sheet
-    )
 
 
 def first_lines(source: Source, mapping: ColumnMapping, count: int) -> tuple[SourceRow, ...]:
@@ -50,13 +44,22 @@ def with_every_column(source: Source, mapping: ColumnMapping) -> ColumnMapping:
         MappedColumn(head=head, position=at, reason=_UNKNOWN) for at, head in enumerate(heads, 1) if at not in known
     )
     columns = tuple(sorted([*placed, *more], key=lambda each: each.position))
-    return _asking(replace(mapping, columns=columns), list(mapping.problems))
+    asked = asked_of_new(source, mapping) if mapping.name else ()
+    return _asking(replace(mapping, columns=columns), [*mapping.problems, *asked])
 
 
-def place_of(column: MappedColumn, heads: Sequence[str]) -> int:
-    """Where a column stands now, from 0: by its head, by its position where that is empty or stands twice."""
-    places = [at for at, head in enumerate(heads) if head and head.casefold() == column.head.casefold()]
-    return places[0] if len(places) == 1 else column.position - 1
+def asked_of_new(source: Source, mapping: ColumnMapping) -> tuple[MappingProblem, ...]:
+    """What must be said of columns of results that a kept mapping has not met: a failure may stand in them."""
+    if mapping.kind is not ImportKind.RESULTS:
+        return ()
+    heads = heads_in(source, mapping)[:MOST_COLUMNS]
+    met = {each.head.casefold() for each in mapping.columns if each.head}
+    taken = {at: "" for at, head in enumerate(heads) if not head or head.casefold() in met}
+    taken |= {place_of(each, heads): each.field for each in mapping.columns}
+    if len(taken) >= len(heads):
+        return ()
+    rows = [(row.cells, row.exact) for row in first_lines(source, mapping, LOOKED_AT)]
+    return tuple(asked_of_untaken(heads, columns_of(rows, len(heads)), taken, mapping.fields))
 
 
 def cells_of(source: Source, mapping: ColumnMapping, position: int) -> Contents:
@@ -125,7 +128,9 @@ def with_usual(mapping: ColumnMapping, *, date_order: DateOrder | None, decimal:
         return problem.asks is Asks.DECIMAL and decimal != mapping.decimal and not column.decimal
 
     left = [each for each in mapping.problems if not answered(each)]
-    return _asking(replace(mapping, date_order=date_order, decimal=decimal), left)
+    marked = {each.position for each in mapping.problems if each.asks is Asks.DECIMAL and answered(each)}
+    columns = tuple(replace(each, decimal=decimal) if each.position in marked else each for each in mapping.columns)
+    return _asking(replace(mapping, date_order=date_order, decimal=decimal, columns=columns), left)
 
 
 def with_answers(mapping: ColumnMapping, *, date_order: DateOrder | None, decimal: str) -> ColumnMapping:

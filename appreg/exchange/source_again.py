@@ -16,6 +16,7 @@ from appreg.core.values.text import guarded_cell, unguarded_cell
 from appreg.core.values.told_tables import Cell
 from appreg.exchange.column_mapping import ColumnMapping
 from appreg.exchange.list_workbook import BookSheet, fill_workbook
+from appreg.exchange.mapped_rows import read_by
 from appreg.exchange.source_file import Source, SourceForm
 from appreg.exchange.source_rows import SourceRow
 
@@ -41,10 +42,7 @@ class TableAgain(Struct, frozen=True, kw_only=True):
     @property
     def read(self) -> Source:
         """The table as the mapping has it."""
-        mapping = self.mapping
-        return self.source.read_as(
-            encoding=mapping.encoding, delimiter=mapping.delimiter, quote=mapping.quote, sheet=mapping.sheet
-        )
+        return read_by(self.source, self.mapping)
 
     @property
     def above(self) -> tuple[SourceRow, ...]:

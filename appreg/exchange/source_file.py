@@ -15,8 +15,6 @@ from appreg.exchange.source_workbook import OpenedBook, find_sheets, is_workbook
 from appreg.given_files import GivenFileRefused, read_bytes
 from appreg.progress import Progress, shared
 
-__all__ = ["Source", "SourceForm", "SourceRow", "read_source"]
-
 _FIRST: Final = 20
 """Rows that are shown of a source."""
 _LOOKED_THROUGH: Final = 50

@@ -46,8 +46,8 @@ HEADS: Final = (
 _CHECKS: Final = ("visual", "earth-continuity", "insulation", "functional")
 _A_DAY: Final = 200
 """Results of one visit."""
-_GROWTH: Final = 3.0
-"""By how much the most memory may grow with a table five times as long: the table itself and a mark of each visit are kept."""
+_GROWTH: Final = 1.5
+"""By how much the most memory may grow with a table five times as long: the table itself and the key of each item are kept."""
 
 
 def write_results(path: Path, count: int) -> None:

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from xlsxwriter import Workbook
 
 from appreg.core.values.readings import Unit
@@ -15,7 +16,13 @@ from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.mapped_rows import mapped_rows
 from appreg.exchange.mapping_file import mapping_text, read_mapping
 from appreg.exchange.mapping_guess import guess_mapping
-from appreg.exchange.mapping_told import with_constant, with_field
+from appreg.exchange.mapping_told import (
+    asked_of_new,
+    with_constant,
+    with_every_column,
+    with_field,
+    with_reading,
+)
 from appreg.exchange.source_file import Source, read_source
 
 
@@ -263,3 +270,23 @@ def test_a_test_without_a_unit_where_others_have_one_is_not_read(tmp_path: Path)
     (row,) = mapped_rows(source, guess_mapping(source, ImportKind.RESULTS))
     assert [each.what for each in row.problems] == ["“200” of insulation has no unit beside it"]
     assert row.values["outcome"] == "fail"
+
+
+@pytest.mark.parametrize(("first", "later", "decimal"), [("12.5", "1,250", "."), ("12,5", "1.250", ",")])
+def test_a_mark_that_a_kept_mapping_has_not_met_is_not_taken_for_one_between_thousands(
+    first: str, later: str, decimal: str, tmp_path: Path
+) -> None:
+    mapping = guessed(source_of(tmp_path, "Tag;Date;Insulation", f"A1;2025-04-03;{first}"))
+    assert mapping.decimal == decimal
+    source = source_of(tmp_path, "Tag;Date;Insulation", f"A1;2025-04-03;{later}", f"A2;2025-04-03;{first}")
+    assert "insulation" not in read(source, mapping)[0]
+    told = with_reading(mapping, 3, unit="", decimal=decimal, date_order=None, values={}, answers=())
+    assert read(source, told)[0]["insulation"] == "1250"
+
+
+def test_a_check_that_a_kept_mapping_has_not_met_is_asked_about(tmp_path: Path) -> None:
+    kept = replace(guessed(source_of(tmp_path, "Tag,Date,Insulation,Bench", "A1,2025-04-03,200,3")), name="kept")
+    assert asked_of_new(source_of(tmp_path, "Date,Tag,Insulation,Bench", "2025-04-03,A1,200,3"), kept) == ()
+    later = source_of(tmp_path, "Tag,Insulation N,Date,Insulation,Bench,Note", "A1,0.2,2025-04-03,200,3,no")
+    assert [(each.column, each.asks) for each in asked_of_new(later, kept)] == [("Insulation N", Asks.FIELD)]
+    assert asked(with_every_column(later, kept)) == [(2, Asks.FIELD)]

@@ -171,3 +171,9 @@ def test_the_file_that_the_developers_page_shows_is_one() -> None:
     lines = read_instrument_lines(f'format = "appreg.instrument-lines"{shown}', "page.toml")
     assert typed("PE 120 ISO >299 x", lines=lines) == {Check.EARTH_CONTINUITY: "0.120", Check.INSULATION: ">299"}
     assert typed("T Bond = 0.08 Ω", lines=lines) == {Check.EARTH_CONTINUITY: "0.08"}
+
+
+def test_no_word_stands_for_a_reading_that_the_instrument_did_not_show() -> None:
+    lines = read_instrument_lines(TABLE.replace('"kein" = "none"', '"PASS" = "200"'), "bench.toml")
+    with pytest.raises(InputRefused, match="“pass” is no reading"):
+        read_line(lines, "pass")

@@ -117,7 +117,10 @@ def test_a_constant_fills_empty_cells_and_never_stands_for_one_that_cannot_be_re
 def test_thousands_units_and_signs_are_read_exactly_and_nothing_is_read_of_what_is_none(tmp_path: Path) -> None:
     mapping = ColumnMapping(
         kind=ImportKind.RESULTS,
-        columns=columns(Tag="tag", Date="date", Ohm="earth-continuity", Meg="insulation", Volt="insulation_volts"),
+        columns=(
+            *columns(Tag="tag", Date="date", Ohm="earth-continuity", Volt="insulation_volts"),
+            MappedColumn(head="Meg", position=4, field="insulation", decimal="."),
+        ),
     )
     text = (
         'Tag,Date,Ohm,Meg,Volt\nA1,2025-11-24,0.08/0.09,"1,250",500 V DC\nA2,2025-11-24,<0.01,> 999 MΩ,0.5 kV\n'

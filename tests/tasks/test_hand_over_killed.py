@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable
 from pathlib import Path
+from time import sleep
 from typing import Any, NoReturn
 from unittest.mock import patch
 
@@ -10,14 +11,18 @@ import pytest
 
 from appreg import files
 from appreg.clock import Instant
+from appreg.core.records.kept_records import Inspection
 from appreg.errors import InputRefused
-from appreg.progress import Stopped
+from appreg.progress import Progress, Stopped
+from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.keeping import hand_over as own
+from appreg.tasks.keeping import merge_registers
 from appreg.tasks.keeping.begin_work import begin_work
 from appreg.tasks.keeping.verify_register import verify_register
 from tests.campaign.killed_child import confirmed_by_its_end
+from tests.postgres_server import PostgresServer
 from tests.register.sample_register import all_of
-from tests.tasks.merged_desks import Desk, School, first_desk, look
+from tests.tasks.merged_desks import Desk, School, ServerDesk, first_desk, look
 
 MOMENTS = {
     "the note is made": (own, "write_handed_file"),
@@ -99,9 +104,66 @@ def test_a_kill_between_the_note_and_the_name_is_told_until_it_is_handed_over_ag
         assert f"Moor School was handed over is noted in the journal, but the program ended before {out}" in sentence
     handed(desk, school, out)
     assert said(desk) == ()
+    (older := tmp_path / "older.appreg").write_text("something else")
+    put_in_place = Path.replace
+
+    def put(draft: Path, place: Path) -> Path:
+        return ended() if place.name == older.name else put_in_place(draft, place)
+
+    def over_it(_: Callable[[str], None]) -> None:
+        with patch.object(Path, "replace", put):
+            handed(desk, school, older, replace=True)
+
+    assert confirmed_by_its_end(over_it) == []
+    assert older.read_text() == "something else"
+    (sentence,) = said(desk)
+    assert str(older) in sentence
     killed(desk, school, tmp_path / "two.appreg", own, "file_is_there")
     assert (tmp_path / "two.appreg").exists()
     assert said(desk) == ()
+
+
+def test_in_a_database_a_killed_hand_over_or_merge_leaves_nothing_either(
+    giver: tuple[Desk, School], server: PostgresServer, tmp_path: Path
+) -> None:
+    one, school = giver
+    desk = ServerDesk(tmp_path / "two", server).carried_from(one)
+    with one.open() as register:
+        look(register, school, school.items[1], passes=False)
+    before = kept(desk)
+    killed(desk, school, tmp_path / "out.appreg", own, "expect_file")
+
+    def merge(_: Callable[[str], None]) -> None:
+        with patch.object(merge_registers, "_told", ended):
+            desk.take_in(one)
+
+    assert confirmed_by_its_end(merge) == []
+    assert kept(desk) == before
+    assert not (tmp_path / "out.appreg").exists()
+    assert desk.take_in(one).new["inspection"] == 1
+    handed(desk, school, tmp_path / "out.appreg")
+    with open_register(tmp_path / "out.appreg", create=False) as register:
+        assert verify_register(register) == ()
+        assert len(register.find(Inspection)) == 2
+    kept(desk)
+
+
+def test_a_server_that_ends_changes_which_sleep_leaves_one_that_makes_a_file(
+    giver: tuple[Desk, School], server: PostgresServer, tmp_path: Path
+) -> None:
+    desk = ServerDesk(tmp_path / "two", server).carried_from(giver[0])
+    check = own._check
+
+    def slow(register: Register, draft: Path, progress: Progress) -> None:
+        for _ in range(6):
+            sleep(0.5)
+            progress(1, 2)
+        check(register, draft, progress)
+
+    with desk.open() as register, patch.object(own, "_check", slow):
+        register.connection.execute("SET idle_in_transaction_session_timeout = '2s'")
+        own.hand_over(register, "Ann", giver[1].site.uid, tmp_path / "out.appreg")
+    assert (tmp_path / "out.appreg").exists()
 
 
 def test_what_is_stopped_or_cannot_be_written_is_not_noted(giver: tuple[Desk, School], tmp_path: Path) -> None:

@@ -65,3 +65,9 @@ def test_people_are_known_by_their_names(here: WorkedSite, tmp_path: Path) -> No
         RowState.SAME,
         RowState.SAME,
     ]
+
+
+def test_a_site_of_which_no_kind_of_place_is_told_is_not_made(here: WorkedSite, tmp_path: Path) -> None:
+    plan = planned(here, tmp_path, "name,prefix,client\nQuay,QU,Row Lettings\n", ImportKind.SITES)
+    (problem,) = plan.rows[0].problems
+    assert problem.sentence.startswith("environment: nothing says what kind of place it is; choose one of low-risk, ")

@@ -1,14 +1,17 @@
 """What imports take in is the same in a file and in a database, is undone as one there, and refused half-way leaves nothing."""
 
+import os
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from datetime import timedelta
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NoReturn
+from unittest.mock import patch
 
 import pytest
 from msgspec import Struct
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Inspection, StatedInspection
 from appreg.errors import InputRefused
@@ -17,6 +20,7 @@ from appreg.progress import Progress, Stopped
 from appreg.register.checking.checking import problems
 from appreg.register.engine.places import Place
 from appreg.register.journal import changes
+from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import JOURNALLED
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.importing import apply_import, plan_import
@@ -25,11 +29,12 @@ from appreg.tasks.importing.row_plans import ImportPlan, RowState
 from appreg.tasks.items.find_items import find_items
 from appreg.tasks.records.undo_step import DoneStep, undo_step
 from appreg.tasks.standing.check_standings import standing_problems
+from tests.campaign.killed_child import Confirm, confirmed_by_its_end
 from tests.postgres_server import PostgresServer
 from tests.register.sample_register import all_of
 from tests.tasks import import_lists
 from tests.tasks.import_lists import NOW, taken
-from tests.tasks.worked_site import TODAY, WHO, WorkedSite, worked_site
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, ticking_clock, worked_site
 
 _ITEMS: Final = 56
 """More than are put one by one into a database."""
@@ -157,6 +162,43 @@ def test_what_is_refused_or_stopped_half_way_leaves_nothing_of_it_wherever_it_is
             assert _kept(here) == before
             taken(here, plan)
             _sound(here)
+
+
+def test_what_is_killed_half_way_leaves_nothing_of_it_wherever_it_is_kept(place: Place, tmp_path: Path) -> None:
+    with worked_site(tmp_path, place=place) as here:
+        sites, people, items, results = _lists()
+        for each in (sites, people):
+            taken(here, _planned(here, tmp_path, each))
+    for each, table in ((items, "appliance"), (results, "inspection")):
+        _killed(here, place, tmp_path, each, table)
+
+
+def _killed(site: WorkedSite, place: Place, folder: Path, each: _List, table: str) -> None:
+    """Import it in a child that ends once all its rows are written; then all stands as before, and it can be imported."""
+
+    def work(confirm: Confirm) -> None:
+        def ended(register: Register, *_: object) -> NoReturn:
+            confirm(str(register.rows(f'SELECT count(*) FROM "{table}"')[0][0]))  # noqa: S608 - our own names
+            os._exit(9)
+
+        with patch.object(apply_import, "outdated_labels", ended), _opened(site, place) as here:
+            taken(here, _planned(here, folder, each))
+
+    with _opened(site, place) as here:
+        before = _kept(here)
+    assert confirmed_by_its_end(work) == [str(_ITEMS)]
+    with _opened(site, place) as here:
+        assert _kept(here) == before
+        _sound(here)
+        assert taken(here, _planned(here, folder, each)).step is not None
+        _sound(here)
+
+
+@contextmanager
+def _opened(site: WorkedSite, place: Place) -> Iterator[WorkedSite]:
+    """The site again, as another program opens it."""
+    with open_register(place, create=False, clock=ticking_clock(1_796_000_000_000)) as register:
+        yield replace(site, register=register)
 
 
 def _applied(here: WorkedSite, plan: ImportPlan, expected: Any, progress: Progress | None = None) -> TakenIn:

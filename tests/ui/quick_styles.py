@@ -6,6 +6,7 @@ the mouse, which child it is) is asked each time. What holds then is kept as Tex
 """
 
 from collections.abc import Iterator, Sequence
+from itertools import chain, product
 from typing import Any, Final
 
 import pytest
@@ -18,7 +19,9 @@ from textual.widget import Widget
 
 AS_TEXTUAL: Final = Stylesheet.apply
 AS_PARSED: Final = Stylesheet.parse
-_REPLACE: Final = Stylesheet.replace_rules
+REPLACE: Final = Stylesheet.replace_rules
+_OWN: Final = frozenset({"display", "layout", "overflow_x", "overflow_y", "pointer"})
+"""Something follows for a widget from being given these, or it is given one of its own."""
 FLAGS: Final = ("_has_hover_style", "_has_focus_within", "_has_order_style", "_has_odd_or_even")
 """What Textual notes beside the styles: of which moments the rules ask."""
 _MOST: Final = 20_000
@@ -29,18 +32,23 @@ class _Place:
     """A kind of widget with a name and classes, below such ancestors, and the rules that name it."""
 
     def __init__(self, rules: Sequence[RuleSet], path: list[DOMNode]) -> None:
-        self._asked = [
-            each.selectors
-            for rule in rules
-            for each in rule.selector_set
-            if any(selector.pseudo_classes for selector in each.selectors)
-            and _check_selectors([*map(_at_any_moment, each.selectors)], path)
-        ]
+        self._asked = tuple(dict.fromkeys(_asked(rules, path)))
         self.known: dict[tuple[bool, ...], tuple[RulesMap | None, list[Any]]] = {}
 
     def moment(self, path: list[DOMNode]) -> tuple[bool, ...]:
-        """Which of those that depend on the moment hold now."""
-        return tuple([_check_selectors(each, path) for each in self._asked])
+        """What of all that the rules ask for is so now."""
+        return tuple([path[at].has_pseudo_class(name) for at, name in self._asked])
+
+
+def _asked(rules: Sequence[RuleSet], path: list[DOMNode]) -> Iterator[tuple[int, str]]:
+    """Which of the path, by number, is asked for what by a rule that may hold at some moment."""
+    for each in chain.from_iterable(rule.selector_set for rule in rules):
+        if any(selector.pseudo_classes for selector in each.selectors):
+            bare = [*map(_at_any_moment, each.selectors)]
+            if _check_selectors(bare, path):
+                for selector, always in zip(each.selectors, bare, strict=True):
+                    at = [at for at, node in enumerate(path) if selector.pseudo_classes and always.check(node)]
+                    yield from product(at, sorted(selector.pseudo_classes))
 
 
 def _at_any_moment(selector: Selector) -> Selector:
@@ -123,15 +131,51 @@ def _worked_out(sheet: Stylesheet, node: DOMNode, *, animate: bool) -> RulesMap 
     return heard[0] if heard else None
 
 
-def replace_changed(node: DOMNode, rules: RulesMap, animate: bool = False) -> None:
-    """Set nothing where all of it is set already; bars that are there are drawn again all the same."""
-    if animate or node.styles.base._rules != rules or _has_bars(node):
-        _REPLACE(node, rules, animate=animate)
-    else:
+class QuickSetting:
+    """Stands in for `Stylesheet.replace_rules`."""
+
+    def __init__(self) -> None:
+        self._set: dict[int, tuple[RulesMap, dict[str, Any]]] = {}
+
+    def replace(self, node: DOMNode, rules: RulesMap, *, animate: bool = False) -> None:
+        """Set what is not set already, and what a new widget gets at once."""
+        styles: Any = node.styles.base
+        if animate or _has_bars(node):
+            REPLACE(node, rules, animate=animate)
+            return
+        if not styles._rules and not node._is_mounted:
+            self._set_all(styles, rules)
+        elif styles._rules != rules:
+            _set_changed(styles, rules)
         node.notify_style_update()
+
+    def _set_all(self, styles: Any, rules: RulesMap) -> None:
+        """A new widget is not drawn yet: nothing follows from what it is given, but from these few."""
+        for name in _OWN & rules.keys():
+            setattr(styles, name, rules.get(name))
+        if id(rules) in self._set:
+            given = self._set[id(rules)][1]
+            styles._rules.update(given)
+            styles._updates += len(given)
+            return
+        _set_changed(styles, rules)
+        if len(self._set) >= _MOST:
+            self._set.clear()
+        given = {name: value for name, value in styles._rules.items() if name not in _OWN}
+        self._set[id(rules)] = rules, given
+
+
+def _set_changed(styles: Any, rules: RulesMap) -> None:
+    present = styles._rules
+    for name, value in rules.items():
+        if value is None or present.get(name) != value:
+            setattr(styles, name, value)
+    for name in present.keys() - rules.keys():
+        setattr(styles, name, None)
 
 
 def _has_bars(node: DOMNode) -> bool:
+    """Bars are drawn again whenever their colours are set, the same or not."""
     return isinstance(node, Widget) and (node.show_vertical_scrollbar or node.show_horizontal_scrollbar)
 
 
@@ -172,7 +216,7 @@ class QuickParsing:
 @pytest.fixture(scope="session", autouse=True)
 def _styles_worked_out_once() -> Iterator[None]:
     """In every app of this process."""
-    quick, parsing = QuickStyles(), QuickParsing()
+    quick, parsing, setting = QuickStyles(), QuickParsing(), QuickSetting()
 
     def apply(sheet: Stylesheet, node: DOMNode, *, animate: bool = False, cache: Any = None) -> None:  # noqa: ARG001
         quick.apply(sheet, node, animate=animate)
@@ -180,8 +224,11 @@ def _styles_worked_out_once() -> Iterator[None]:
     def parse(sheet: Stylesheet) -> None:
         parsing.parse(sheet)
 
+    def replace_rules(node: DOMNode, rules: RulesMap, animate: bool = False) -> None:
+        setting.replace(node, rules, animate=animate)
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Stylesheet, "parse", parse)
         patch.setattr(Stylesheet, "apply", apply)
-        patch.setattr(Stylesheet, "replace_rules", staticmethod(replace_changed))
+        patch.setattr(Stylesheet, "replace_rules", staticmethod(replace_rules))
         yield

@@ -12,7 +12,7 @@ from appreg.ui.shell.idle_loading import IdleLoading
 from appreg.ui.shell.terminal_app import TerminalApp
 
 
-def test_screens_are_imported_one_at_a_look_and_only_while_nobody_types(monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_screens_are_imported_one_at_a_look_and_only_while_nobody_types(monkeypatch: pytest.MonkeyPatch) -> None:
     now, imported, done = [0.0], [], []
 
     def screens() -> Iterator[type[CommandScreen[None]]]:
@@ -34,13 +34,19 @@ def test_screens_are_imported_one_at_a_look_and_only_while_nobody_types(monkeypa
     collecting, loading = IdleCollecting(), IdleLoading()
     done.clear()
     collecting.key_came()
+    now[0] = 5.0
     TerminalApp._while_nobody_types(collecting, loading)
     assert imported == []
+    collecting.key_done()
+    TerminalApp._while_nobody_types(collecting, loading)
+    assert imported == [], "what the key set going was done just now"
     now[0] = 10.0
     for expected in (1, 2, 3):
         TerminalApp._while_nobody_types(collecting, loading)
         assert len(imported) == expected
     assert done == []
+    TerminalApp._while_nobody_types(collecting, loading)
+    assert done == ["commands"]
     TerminalApp._while_nobody_types(collecting, loading)
     assert loading.is_done
     assert done == ["commands", "searched", "left out"]

@@ -1,7 +1,8 @@
 """Every command can have another key, no key means two things, and nobody is locked out."""
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
+from typing import Any
 
 import pytest
 from hypothesis import example, given
@@ -11,9 +12,11 @@ from textual.binding import Binding
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
+from appreg.ui.shell import key_map
 from appreg.ui.shell.app_commands import APP_COMMANDS
+from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command, with_keys, written_key
-from appreg.ui.shell.key_map import KEPT_KEYS, every_command, kept_refusal, key_refusal, sound_keys
+from appreg.ui.shell.key_map import KEPT_KEYS, every_command, kept_refusal, key_refusal, screen_classes, sound_keys
 from appreg.ui.widgets.plain_input import PlainInput
 
 PLACED = {placed.command.id: placed for placed in every_command()}
@@ -152,3 +155,18 @@ def test_every_field_leaves_the_ctrl_letters_of_commands_alone() -> None:
     own = {binding.key for binding in PlainInput.BINDINGS if isinstance(binding, Binding)}
     assert {"ctrl+u", "ctrl+w", "ctrl+c", "ctrl+v", "home", "end", "backspace"} <= own
     assert not own & {"ctrl+d", "ctrl+e", "ctrl+f", "ctrl+k", "ctrl+x"}
+
+
+def test_each_screen_is_asked_for_its_commands_twice_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    """They are gathered between two keys, and most commands stand on many screens."""
+    asked: Counter[str] = Counter()
+    gathered = CommandScreen.all_commands.__func__  # type: ignore[attr-defined]
+
+    def counted(screen: type[CommandScreen[Any]]) -> tuple[Command, ...]:
+        asked[screen.__name__] += 1
+        return tuple(gathered(screen))
+
+    monkeypatch.setattr(CommandScreen, "all_commands", classmethod(counted))
+    key_map._has_fields.cache_clear()
+    assert len(every_command.__wrapped__()) == len(PLACED)
+    assert asked.total() <= 2 * len(list(screen_classes()))

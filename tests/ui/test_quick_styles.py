@@ -58,5 +58,7 @@ async def test_each_widget_gets_what_textual_gives_it(
         rules = app.stylesheet.rules
         AS_PARSED(app.stylesheet)
         assert rules == app.stylesheet.rules
+        layouts = [id(each.styles.layout) for each in app.screen.walk_children() if each.styles.layout is not None]
+        assert len({*layouts}) == len(layouts) > 1  # they remember what they have laid out
     assert compared > 1000
     assert quick.found > compared / 2

@@ -90,9 +90,11 @@ def test_everything_is_searched_only_once_nobody_types(clock: Clock, searches: l
     collecting = IdleCollecting()
     collecting._gathered = 10 * LEFT
     searches.clear()
-    clock.now = 10.0
+    clock.now = 9.0
     collecting.key_came()
+    clock.now = 10.0
     collecting.look()
+    collecting._at_work, collecting._key_at = False, clock.now
     clock.now = 10.3
     collecting.look()
     assert searches == []
@@ -112,9 +114,10 @@ def test_what_was_left_out_is_searched_where_the_program_is_left_alone_and_once_
     searches.clear()
     clock.now = WHOLE_EVERY
     collecting.key_came()
-    clock.now += 1.0
+    clock.now += ALONE_AFTER
     collecting.look()
-    assert searches == []
+    assert searches == [], "what the key set going is not done"
+    collecting._at_work = False
     clock.now += ALONE_AFTER
     collecting.look()
     assert searches == ["taken in", "all", "left out"]
@@ -122,6 +125,7 @@ def test_what_was_left_out_is_searched_where_the_program_is_left_alone_and_once_
     collecting.look()
     assert len(searches) == 3, "nothing was done since"
     collecting.key_came()
+    collecting._at_work = False
     clock.now += ALONE_AFTER + 1
     collecting.look()
     assert len(searches) == 6

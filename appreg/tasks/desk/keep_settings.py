@@ -233,42 +233,12 @@ def _whole(least: int, most: int, toml: TomlText, key: str) -> int:
     return value
 
 
-def _folder(toml: TomlText, key: str) -> str:
+def _checked(check: Callable[[str], str], what: str, toml: TomlText, key: str) -> str:
     value = toml.data[key]
     if not isinstance(value, str):
-        raise toml.refused([key], "it is no text; write a folder between quotation marks.")
-    try:
-        return checked_folder(value)
-    except InputRefused as problem:
-        raise toml.refused([key], problem.problem) from problem
-
-
-def _checked(check: Callable[[str], str], toml: TomlText, key: str) -> str:
-    value = toml.data[key]
-    if not isinstance(value, str):
-        raise toml.refused([key], "it is no text; write it between quotation marks.")
+        raise toml.refused([key], f"it is no text; write {what}.")
     try:
         return check(value)
-    except InputRefused as problem:
-        raise toml.refused([key], problem.problem) from problem
-
-
-def _typefaces(toml: TomlText, key: str) -> str:
-    value = toml.data[key]
-    if not isinstance(value, str):
-        raise toml.refused([key], "it is no text; write files between quotation marks.")
-    try:
-        return checked_typefaces(value)
-    except InputRefused as problem:
-        raise toml.refused([key], problem.problem) from problem
-
-
-def _who(toml: TomlText, key: str) -> str:
-    value = toml.data[key]
-    if not isinstance(value, str):
-        raise toml.refused([key], "it is no text; write a name between quotation marks.")
-    try:
-        return checked_who(value)
     except InputRefused as problem:
         raise toml.refused([key], problem.problem) from problem
 
@@ -299,20 +269,11 @@ def _stock(toml: TomlText, key: str) -> str:
     return value
 
 
-def _offsets(toml: TomlText, key: str) -> str:
-    value = toml.data[key]
-    if not isinstance(value, str):
-        raise toml.refused([key], "it is no text; write it like “office: 0.6 right 1.2 up”.")
-    try:
-        return checked_offsets(value)
-    except InputRefused as problem:
-        raise toml.refused([key], problem.problem) from problem
-
-
 def _short(value: object) -> str:
     return f"“{shown(str(value))[:40]}”"
 
 
+_A_FOLDER: Final = "a folder between quotation marks"
 _READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
     "theme": partial(_one_of, lambda: THEMES),
     "plain_colours": _flag,
@@ -322,15 +283,17 @@ _READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
     "next_date_on_labels": _flag,
     "document_printer": _printer,
     "label_printer": _printer,
-    "printer_offsets": _offsets,
-    "typefaces": _typefaces,
+    "printer_offsets": partial(_checked, checked_offsets, "it like “office: 0.6 right 1.2 up”"),
+    "typefaces": partial(_checked, checked_typefaces, "files between quotation marks"),
     "copies_kept": partial(_whole, 1, MOST_COPIES),
     "copies_days": partial(_whole, 0, MOST_COPY_DAYS),
-    "second_folder": _folder,
-    "downloads": partial(_checked, partial(checked_folder, called="Downloads")),
-    "instrument_lines": partial(_checked, partial(checked_folder, called="Lines of the instrument")),
-    "instrument_port": partial(_checked, checked_port),
-    "who": _who,
+    "second_folder": partial(_checked, checked_folder, _A_FOLDER),
+    "downloads": partial(_checked, partial(checked_folder, called="Downloads"), _A_FOLDER),
+    "instrument_lines": partial(
+        _checked, partial(checked_folder, called="Lines of the instrument"), "a file between quotation marks"
+    ),
+    "instrument_port": partial(_checked, checked_port, "a port between quotation marks"),
+    "who": partial(_checked, checked_who, "a name between quotation marks"),
     "keys": _keys,
 }
 """By key: what reads its value."""

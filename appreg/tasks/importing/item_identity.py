@@ -96,7 +96,7 @@ class ItemIdentity:
         if borne:
             return self._once(_of_tag(borne, row, site), row)
         found = self._by_serial.get(small_ascii(row.serial), ()) if self._by_serial else ()
-        alike = [each for each in found if _of_make(each, row)]
+        alike = [each for each in found if _of_make(each, row)] if found else []
         if row.tag:
             return self._untagged_here(row, alike)
         if not alike:

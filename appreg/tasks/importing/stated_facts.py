@@ -72,6 +72,8 @@ def changed_with(
     `category` is the one the item has now.
     """
     changed = {name: value for name, value in given.items() if value != getattr(before, name)}
+    if not changed and not read:
+        return before, ()
     item = replace(before, **changed)
     if read:
         return after_change(before, item, category), ()

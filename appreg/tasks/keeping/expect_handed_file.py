@@ -1,8 +1,8 @@
 """Remember, from the moment a hand-over is noted until its file is in place, which file that is: a kill between is told."""
 
-import hashlib
 import json
 import os
+import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -30,19 +30,28 @@ class _Expected(Struct, frozen=True, kw_only=True):
     site: str
     name: str
     file: str
+    number: int
+    """Of the draft, which a file keeps when it gets another name: an older one of that name has its own."""
     position: int
     digest: str
 
 
-def expect_file(register: "Register", environ: Mapping[str, str], site: "Site", seal: Seal, out: Path) -> None:
-    """Remember that the file is on its way; trouble with that is no trouble for the hand-over."""
+def expect_file(
+    register: "Register", environ: Mapping[str, str], site: "Site", seal: Seal, *, draft: Path, out: Path
+) -> None:
+    """Remember that a draft is to get its name; trouble with that is no trouble for the hand-over."""
     from appreg.files import write_whole  # noqa: PLC0415 - a query waits for nothing that writes
 
-    known = _Expected(
-        site=site.uid, name=site.name, file=os.path.realpath(out), position=seal.position, digest=seal.digest
-    )
-    content = json.dumps({name: getattr(known, name) for name in known.__struct_fields__}).encode()
     with suppress(OSError, AppregError):
+        known = _Expected(
+            site=site.uid,
+            name=site.name,
+            file=os.path.realpath(out),
+            number=draft.stat().st_ino,
+            position=seal.position,
+            digest=seal.digest,
+        )
+        content = json.dumps({name: getattr(known, name) for name in known.__struct_fields__}).encode()
         state_folder(environ).mkdir(mode=0o700, parents=True, exist_ok=True)
         write_whole(_note_of(register, environ, site.uid), content, replace=True)
 
@@ -59,10 +68,10 @@ def missing_files(register: "Register", environ: Mapping[str, str]) -> Iterator[
         expected = _read(note)
         if expected is None or not _is_noted(register, expected):
             continue
-        if os.path.lexists(expected.file):
-            with suppress(OSError):
+        with suppress(OSError):
+            if Path(expected.file).stat().st_ino == expected.number:
                 note.unlink()
-            continue
+                continue
         yield (
             f"That {shown(expected.name)} was handed over is noted in the journal, but the program ended before "
             f"{shown(expected.file)} was there; hand it over again."
@@ -87,7 +96,7 @@ def _note_of(register: "Register", environ: Mapping[str, str], site: str) -> Pat
 
 
 def _short(text: str) -> str:
-    return hashlib.sha256(text.encode()).hexdigest()[:12]
+    return f"{zlib.crc32(text.encode()):08x}"
 
 
 def _read(note: Path) -> _Expected | None:
@@ -98,4 +107,9 @@ def _read(note: Path) -> _Expected | None:
     except (OSError, ValueError, TypeError, KeyError, RecursionError):
         return None
     texts = (found.site, found.name, found.file, found.digest)
-    return found if type(found.position) is int and all(type(each) is str for each in texts) else None
+    return (
+        found
+        if all(type(each) is int for each in (found.number, found.position))
+        and all(type(each) is str for each in texts)
+        else None
+    )

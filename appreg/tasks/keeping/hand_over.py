@@ -81,7 +81,7 @@ def hand_over(
             copyfile(draft, place)
         make_durable(place)
         if environ is not None:
-            expect_file(register, environ, own, made.seal, out)
+            expect_file(register, environ, own, made.seal, draft=place, out=out)
     if environ is not None:
         file_is_there(register, environ, own)
     return HandedOver(out=out, site=own, file=made, left=left, seal=str(made.seal), encrypted=bool(passphrase))

@@ -25,11 +25,6 @@ class FolderImport(Struct, frozen=True, kw_only=True):
     applied: bool
 
 
-def is_site_folder(folder: Path) -> bool:
-    """Tell whether a path is a folder of a site, or of several."""
-    return folder.is_dir() and bool(_folders(folder))
-
-
 def import_folder(
     register: Register, who: str, folder: Path, *, apply: bool, progress: Progress | None = None
 ) -> FolderImport:

@@ -1,5 +1,6 @@
 """Files encrypted for a passphrase, in the open format `age` (age-encryption.org/v1), and read again."""
 
+import os
 import re
 import tempfile
 from collections.abc import Iterator
@@ -8,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from appreg.errors import InputRefused, RegisterUnusable
-from appreg.given_files import begins_with
+from appreg.given_files import begins_with, size_words
 from appreg.register.opening.copying import draft_in
 
 HEAD: Final = b"age-encryption.org/v1\n"
@@ -16,6 +17,10 @@ HEAD: Final = b"age-encryption.org/v1\n"
 _WORK: Final = re.compile(rb"age-encryption\.org/v1\n-> scrypt \S{1,64} (\d{1,9})\n")
 _MOST_WORK: Final = 20
 """1 GB; files are written with what takes a second, 16 to 19."""
+_MOST_BYTES: Final = 300_000_000
+"""Of what is encrypted: pyrage takes files piece by piece for keys alone, for a passphrase it holds three times as much."""
+_MOST_AROUND: Final = 2_000_000
+"""What the format puts around so much: sixteen bytes for each 64 kB, and its head."""
 SHORTEST: Final = 8
 """Characters of a passphrase; shorter ones are guessed."""
 
@@ -35,9 +40,17 @@ def refuse_weak(passphrase: str) -> None:
 
 
 def encrypted(source: Path, target: Path, passphrase: str) -> None:
-    """Write a file anew, encrypted; raises InputRefused where that cannot be done here."""
+    """Write a file anew, encrypted; raises InputRefused where that cannot be done here, as for one that is too long."""
     refuse_weak(passphrase)
-    target.write_bytes(_age().passphrase.encrypt(source.read_bytes(), passphrase))
+    age = _age()
+    whole = _within(source, _MOST_BYTES)
+    if whole is None:
+        raise InputRefused(
+            f"With {size_words(source.stat().st_size)} it is too long to be encrypted here; hand it over without a "
+            "passphrase, and encrypt that file with the program age.",
+            field="passphrase",
+        )
+    target.write_bytes(age.passphrase.encrypt(whole, passphrase))
 
 
 @contextmanager
@@ -48,7 +61,9 @@ def decrypted(path: Path, passphrase: str) -> Iterator[Path]:
     """
     age = _age()
     try:
-        whole = path.read_bytes()
+        whole = _within(path, _MOST_BYTES + _MOST_AROUND)
+        if whole is None:
+            raise RegisterUnusable(f"{path} is too long to be decrypted here; decrypt it with the program age.")
         _refuse_costly(path, whole)
         content = age.passphrase.decrypt(whole, passphrase)
     except OSError as problem:
@@ -61,6 +76,15 @@ def decrypted(path: Path, passphrase: str) -> Iterator[Path]:
     with draft_in(Path(tempfile.gettempdir()), "handed-over") as draft:
         draft.write_bytes(content)
         yield draft
+
+
+def _within(path: Path, most_bytes: int) -> bytes | None:
+    """What a file holds; None where that is more."""
+    with path.open("rb") as file:
+        if os.fstat(file.fileno()).st_size > most_bytes:
+            return None
+        whole = file.read(most_bytes + 1)
+    return whole if len(whole) <= most_bytes else None
 
 
 def _refuse_costly(path: Path, whole: bytes) -> None:

@@ -46,6 +46,7 @@ _REFERENCES: Final = frozenset(
 _PREFIX: Final = re.compile(r"[A-Z0-9]{1,8}")
 _CODE: Final = re.compile(r"[A-Z0-9]{1,8}")
 _PHASES: Final = (1, 3)
+_FACTS: Final = frozenset(Fact)
 
 
 def checked(register: Register, record: Checkable) -> Checkable:
@@ -122,10 +123,12 @@ def checked_rules(register: Register, site: Site) -> Site:
 
 def _check_environment(environment: str, table: str, known: tuple[str, ...]) -> None:
     if environment not in known:
-        raise InputRefused(
-            f"environment: “{environment}” is not in interval table {table}; choose one of {', '.join(known)}.",
-            field="environment",
+        what = (
+            f"“{environment}” is not in interval table {table}"
+            if environment
+            else "nothing says what kind of place it is"
         )
+        raise InputRefused(f"{what}; choose one of {', '.join(known)}.", subject="environment", field="environment")
 
 
 def _check_location(register: Register, location: Location) -> None:
@@ -182,9 +185,9 @@ def check_plate(item: Appliance) -> None:
     _check_figures(named, item)
     if item.phases not in _PHASES:
         raise InputRefused(f"{named} phases: {item.phases} is neither 1 nor 3.", field="phases")
-    if item.assumed is not None and not set(item.assumed) <= set(Fact):
+    if item.assumed is not None and not _FACTS.issuperset(item.assumed):
         raise InputRefused(f"{named} assumed: choose among {', '.join(Fact)}.", field="assumed")
-    if not set(item.measured) <= set(Fact):
+    if not _FACTS.issuperset(item.measured):
         raise InputRefused(f"{named} measured: choose among {', '.join(Fact)}.", field="measured")
 
 

@@ -41,6 +41,7 @@ def standing_item(item: Appliance, standing: Standing, rules: ItemRules) -> Appl
 
 def outdated_labels(register: Register, items: Collection[Uid]) -> list[QueuedLabel]:
     """The waiting labels of some items that tell of another result than the latest one, or of a pass while a failure stands."""
-    among = set(items)
-    waiting = [each for each in register.find(QueuedLabel, printed_on=None) if each.appliance in among]
+    every = register.find(QueuedLabel, printed_on=None)
+    among = {each.appliance for each in every}.intersection(items)
+    waiting = [each for each in every if each.appliance in among]
     return [each for each in waiting if register.get(Appliance, each.appliance).last_inspection != each.inspection]

@@ -15,6 +15,8 @@ LOOKS_EVERY: Final = 0.25
 """Seconds from one look whether nobody types to the next."""
 IDLE_AFTER: Final = 0.5
 """Seconds without a key after which nobody is taken to be typing."""
+_LONGEST_KEY: Final = 10.0
+"""Seconds after which what a key set going is taken to be done, whoever says so."""
 ALONE_AFTER: Final = 3.0
 """Seconds without a key after which a search through all there is keeps nobody waiting, at most one in WHOLE_EVERY."""
 WHOLE_EVERY: Final = 60.0
@@ -38,6 +40,8 @@ class IdleCollecting:
     def __init__(self) -> None:
         """Leave out what exists."""
         self._key_at = self._whole_at = time.monotonic()
+        self._at_work = False
+        """Something that a key set going is still to be done."""
         self._before = gc.get_threshold()
         self._soon: asyncio.TimerHandle | None = None
         """The search in the gap behind a key."""
@@ -50,24 +54,26 @@ class IdleCollecting:
 
     def key_came(self) -> None:
         """Somebody types: what was to come in the gap behind the last key waits for the next gap."""
-        self._key_at = time.monotonic()
+        self._key_at, self._at_work = time.monotonic(), True
         self._wait()
 
     def key_done(self) -> None:
         """All that a key set going is done: search once its frame is out, where it is worth it."""
+        self._key_at, self._at_work = time.monotonic(), False
         if _young() >= _WORTH_A_LOOK:
             self._wait()
             self._soon = asyncio.get_running_loop().call_later(FRAME_OUT, self._search)
 
     @property
     def nobody_types(self) -> bool:
-        """No key has come for a while."""
-        return time.monotonic() - self._key_at > IDLE_AFTER
+        """No key has come for a while, and all that the last one set going was done as long ago."""
+        return time.monotonic() - self._key_at > (_LONGEST_KEY if self._at_work else IDLE_AFTER)
 
     def look(self) -> None:
         """Search for what work without a key has left; where the program is left alone, through all there is."""
         now = time.monotonic()
-        if now - self._key_at > ALONE_AFTER and self._key_at > self._whole_at and now - self._whole_at > WHOLE_EVERY:
+        alone = self.nobody_types and now - self._key_at > ALONE_AFTER
+        if alone and self._key_at > self._whole_at and now - self._whole_at > WHOLE_EVERY:
             self._whole_at = now
             gc.unfreeze()
             self._search_all()

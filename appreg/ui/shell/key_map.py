@@ -147,6 +147,7 @@ def _placed(command: Command, screens: list[type[CommandScreen[Any]]]) -> Placed
     )
 
 
+@cache
 def _has_fields(screen: type[CommandScreen[Any]]) -> bool:
     """A screen that gives no command a character is one where characters are typed."""
     return not any(_is_printable(key) for command in screen.all_commands() for key in command.keys)

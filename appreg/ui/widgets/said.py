@@ -10,7 +10,7 @@ from appreg.core.values.text import shown
 class Said(Static):
     """A plain text in one place; `grows` where its height follows the text."""
 
-    virtual_size = Reactive(Size(0, 0))
+    virtual_size = Reactive(Size(0, 0), repaint=False)
     """Textual lays the screen out once more where laying it out has changed a size."""
 
     def __init__(self, *, grows: bool = False, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - Textual's own name

@@ -62,7 +62,7 @@ _ROOM_FOR_LAST = 100
 class Lines(VerticalScroll, can_focus=False):
     """Holds the lines, and scrolls where they have no room."""
 
-    virtual_size = Reactive(Size(0, 0))
+    virtual_size = Reactive(Size(0, 0), repaint=False)
     """Textual lays the screen out once more where laying it out has changed a size; a scroll bar that comes or goes still does."""
 
 

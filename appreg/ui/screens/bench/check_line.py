@@ -172,9 +172,8 @@ class CheckLine(Widget):
         self._note.set_class(not view.note, "-empty")
         self._note.set_class(view.note_tone is not Tone.QUIET, "-pressing")
         self._show_in_door(view)
-        for tone in Tone:
-            self._word.set_class(view.tone is tone, f"-{tone}")
-            self._note.set_class(view.note_tone is tone, f"-{tone}")
+        _colour(self._word, view.tone)
+        _colour(self._note, view.note_tone)
         self.set_class(view.closed, "-closed")
 
     def on_input_changed(self, event: Input.Changed) -> None:
@@ -209,3 +208,10 @@ class CheckLine(Widget):
         elif isinstance(self.door, TickField):
             self.door.say(view.text)
         self.door.disabled = view.closed
+
+
+def _colour(part: Widget, tone: Tone) -> None:
+    """Give a part the class of a tone in place of another, its styles found once."""
+    if not part.has_class(f"-{tone}"):
+        part.set_class(False, *(f"-{other}" for other in Tone), update=False)
+        part.add_class(f"-{tone}")

@@ -17,8 +17,9 @@ from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.exchange.column_mapping import ColumnMapping, MappedColumn, may_be_on_every_line
 from appreg.exchange.import_fields import ImportField, ImportKind
+from appreg.exchange.mapped_rows import read_by
 from appreg.exchange.mapping_guess import guess_mapping
-from appreg.exchange.mapping_told import cells_of, read_by, with_field
+from appreg.exchange.mapping_told import cells_of, with_field
 from appreg.progress import Progress
 from appreg.tasks.importing.keep_mappings import kept_mappings
 from appreg.tasks.importing.plan_import import plan_order

@@ -8,12 +8,13 @@ from msgspec.structs import replace
 from appreg.core.records.checks import Check
 from appreg.core.values.text import LONGEST, clean
 from appreg.exchange.cell_units import fits
-from appreg.exchange.cell_words import word_meant
+from appreg.exchange.cell_words import answers_of, word_meant
 from appreg.exchange.column_mapping import Asks, ColumnMapping, DateOrder, Layout, MappedColumn
 from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind
 from appreg.exchange.long_rows import check_named
+from appreg.exchange.mapped_rows import read_by
 from appreg.exchange.mapping_guess import guess_mapping
-from appreg.exchange.mapping_told import read_by, with_constant, with_every_column, with_heads, with_reading, with_usual
+from appreg.exchange.mapping_told import with_constant, with_every_column, with_heads, with_reading, with_usual
 from appreg.exchange.source_file import Source, SourceForm
 from appreg.tasks.importing.row_plans import ImportOrder
 from appreg.ui.screens.forms.field_helps import FORM_HELP
@@ -287,11 +288,6 @@ def cells_form(desk: Desk, mapping: ColumnMapping, column: MappedColumn, words: 
         return WordsForm(desk, mapping, column, words)
     numbers = {FieldForm.FIGURE, FieldForm.WHOLE, FieldForm.READING}
     return (FiguresForm if field.form in numbers or field.name == "reading" else TextsForm)(desk, mapping, column)
-
-
-def answers_of(field: ImportField) -> tuple[str, ...]:
-    """The words that a field takes; none where it takes any."""
-    return {FieldForm.VERDICT: ("ok", "bad"), FieldForm.FLAG: ("yes", "no")}.get(field.form, field.choices)
 
 
 def title_of(column: MappedColumn) -> str:

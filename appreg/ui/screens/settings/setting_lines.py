@@ -52,6 +52,10 @@ def _yes_or_no(value: object) -> str:
     return "yes" if value else "no"
 
 
+def _or_none(text: str) -> str:
+    return text or "none"
+
+
 def _stock_words(stock: str) -> str:
     found = stocks_at_hand(os.environ).stocks.get(stock)
     return found.title if found is not None else f"{stock}, which is not there"
@@ -104,7 +108,7 @@ _WORDS: Final[Mapping[str, _Set]] = {
     "printer_offsets": _Set(
         what="printer offsets",
         help="How far labels are moved for a printer that lays its pages elsewhere, as its calibration page tells.",
-        words=lambda offsets: offsets or "none",
+        words=_or_none,
     ),
     "typefaces": _Set(
         what="other typefaces",
@@ -122,22 +126,22 @@ _WORDS: Final[Mapping[str, _Set]] = {
     "second_folder": _Set(
         what="second folder",
         help="A folder that gets every kept copy too, on a stick or another disk; empty: none.",
-        words=lambda folder: folder or "none",
+        words=_or_none,
     ),
     "downloads": _Set(
         what="downloads",
         help="A folder that is watched for tables to import; each new one is offered. Empty: none.",
-        words=lambda folder: folder or "none",
+        words=_or_none,
     ),
     "instrument_lines": _Set(
         what="lines of instrument",
         help="A file (.toml) that says how lines of an instrument at the bench are read; empty: none are.",
-        words=lambda file: file or "none",
+        words=_or_none,
     ),
     "instrument_port": _Set(
         what="port of instrument",
         help="The serial port it is at, as /dev/ttyUSB0 or COM3; empty: it types like a keyboard, or there is none.",
-        words=lambda port: port or "none",
+        words=_or_none,
     ),
     "who": _Set(
         what="who is working",
