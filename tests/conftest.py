@@ -1,5 +1,6 @@
 """What holds for every test: how many run side by side, and which come first."""
 
+import ast
 import gc
 import os
 import shutil
@@ -11,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from _pytest.assertion import rewrite
 from hypothesis import HealthCheck, settings
 
 from tests.own_homes import away_from_home, homes_in
@@ -19,9 +21,13 @@ from tests.own_homes import away_from_home, homes_in
 settings.register_profile("busy", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("busy")
 
+# Copying the place of an assertion to all that it is made into takes half of reading the tests anew; in any order does.
+rewrite.traverse_node = ast.walk
+
 pytest_plugins = (
     "tests.server_fixtures",
     "tests.printer_fixtures",
+    "tests.shared_reading",
     "tests.laid_tables",
     "tests.unsynced_disk",
     "tests.ui.quick_pilots",

@@ -54,6 +54,11 @@ class Source(Struct, frozen=True, kw_only=True):
         """The name of the file, as problems tell it."""
         return self.path.name
 
+    @property
+    def lines(self) -> int:
+        """About how many there are to read."""
+        return self.content.count(b"\n") if self.book is None else self.book.lines
+
     def rows(self) -> Iterator[SourceRow]:
         """Every row that is not empty, one by one; raises GivenFileRefused where one goes beyond all bounds."""
         if self.book is not None:

@@ -198,6 +198,12 @@ class OpenedBook:
         """Every row of a sheet that is not empty; raises GivenFileRefused where it cannot be read."""
         return _rows(self._path, self._laid_out(sheet))
 
+    @property
+    def lines(self) -> int:
+        """How many the sheet has that was read last."""
+        end = None if self._sheet is None else self._sheet[1].end
+        return 0 if end is None else end[0] + 1
+
     def lay_out(self, sheet: str, progress: Progress | None) -> None:
         """Have a sheet ready for rows(); raises GivenFileRefused, and Stopped at once, whatever the reader is at."""
         self._laid_out(sheet, progress)

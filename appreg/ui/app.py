@@ -40,6 +40,8 @@ if TYPE_CHECKING:
 
 LETTERS_READ: Final = 15
 """Letters a second that somebody reads while at work; a long sentence stands longer."""
+WRITTEN_BACK_AFTER: Final = 40
+"""Changes saved here after which they are carried into the file."""
 _BESIDE: Final = 3
 """Cells of a line that no message has: its margins and a scroll bar."""
 MOST_TOLD: Final = 3
@@ -89,6 +91,8 @@ class AppregApp(ScanningApp):
         self._told = [*told]
         self._damage_told = 0
         self._said_of_file = ""
+        self._saved_since = 0
+        """Changes saved here since they were last written back."""
         self.done_steps: list[DoneStep] = []
         """What was done to items since the program was opened, the last at the end, as it can be undone."""
         self.downloads = OfferedDownloads(self)
@@ -107,6 +111,7 @@ class AppregApp(ScanningApp):
             self.set_interval(FOLLOWS_EVERY, self.look_at_others)
             self.set_interval(LOOKS_AT_DOWNLOADS, self.downloads.look)
             self.register.on_saved = self._saved
+            self.register.leave_log()
             self.run_worker(self._look_for_doubts, thread=True, group="doubts", exit_on_error=False)
 
     @property
@@ -127,12 +132,21 @@ class AppregApp(ScanningApp):
                 self.screen.day_turned()
 
     def look_at_others(self) -> None:
-        """Let the screen on top read again where somebody else has saved."""
+        """Let the screen on top read again where somebody else has saved; where much was saved here, write it back."""
         if self.register.others_saved() and self.screen_stack and isinstance(self.screen, CommandScreen):
             self.screen.others_saved()
+        if self._saved_since >= WRITTEN_BACK_AFTER:
+            self._saved_since = 0
+            self.run_worker(self._write_back, thread=True, group="write back", exit_on_error=False)
+
+    def _write_back(self) -> None:
+        """In a thread: no key waits until a database has put into its file what was saved since."""
+        with self.register.reopen() as own:
+            own.write_back()
 
     def _saved(self, _reason: str) -> None:
         """Say what is to be said of the clock, again where it was said before work began."""
+        self._saved_since += 1
         for sentence in self._time.saved():
             self.warn(sentence)
 

@@ -64,7 +64,10 @@ def test_another_text_a_new_tag_and_alike_categories_are_settled_without_the_scr
     here = ("--register", one.path)
     taken = call(*here, "merge", two.path)
     assert taken.code == 1
-    assert "given twice: appliance MS-003 (Kettle of Bea) and appliance MS-003 (Kettle of Ann); a new tag" in taken.out
+    assert (
+        "given twice: appliance MS-003 (Kettle of Bea, Hall) and appliance MS-003 (Kettle of Ann, Hall); a new"
+        in taken.out
+    )
     assert "categories here twice, the same in everything; they may be taken as one" in taken.out
     listed: Any = call(*here, "merge", "--contests", "--json").json
     marks = {each["field"]: each["contest"] for each in listed["contests"]}

@@ -35,6 +35,7 @@ def test_a_workbook_that_is_read_tells_how_far_it_is_and_comes_to_the_same(book:
 
     source = read_source(book, progress=progress)
     assert list(source.rows()) == list(read_source(book).rows())
+    assert source.lines == 12_000
     assert len(told) > 3
     assert told == sorted(told)
     assert {whole for _, whole in told} == {100}

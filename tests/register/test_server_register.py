@@ -5,6 +5,7 @@ import subprocess
 import sys
 from contextlib import closing
 from itertools import pairwise
+from operator import attrgetter
 from pathlib import Path
 from threading import Thread
 from time import monotonic, sleep
@@ -382,6 +383,8 @@ def _take_form_of(register: Register, kind: Kind[Any], older: pytest.MonkeyPatch
     names = {name for (name,) in register.rows(known, (kind.table,))}
     then = [(each.name, each.type) for each in fields(kind.record) if each.name in names]
     codec: Codec[Any] = Codec(defstruct(kind.record.__name__, then, kw_only=True))
+    # Of today's records only the fields of then.
+    older.setattr(codec, "values_of", attrgetter(*codec.names))
     # The columns first: they are worked out from the codec where nobody has asked for them yet, and put back afterwards.
     older.setattr(kind, "columns", ", ".join(f'"{name}"' for name in codec.names))
     older.setattr(kind, "codec", codec)

@@ -337,6 +337,30 @@ def test_what_left_the_site_is_told_until_it_left_and_that_it_did(
         assert show_item(register, untouched.tag, today=TODAY).left == ""
 
 
+def test_what_was_away_and_is_back_comes_home_without_a_false_alarm(
+    two_clients: tuple[Desk, School, set[str]], tmp_path: Path
+) -> None:
+    desk, school, _ = two_clients
+    failed, owner = school.items[1], new_desk(tmp_path / "owner", ahead=1)
+    with desk.open() as register:
+        other = next(site for site in register.find(Site) if site.uid != school.site.uid)
+        there = register.find(Location, site=other.uid)[0]
+        for site, place in ((other, there), (school.site, school.location)):
+            change_record(
+                register, "Ann", replace(register.get(Appliance, failed.uid), site=site.uid, location=place.uid)
+            )
+    handed(desk, school.site, tmp_path / "out.appreg")
+    take_in(owner, tmp_path / "out.appreg")
+    with owner.open() as register:
+        item = register.get(Appliance, failed.uid)
+        assert item.last_outcome is Outcome.FAIL
+        change_record(register, "Own", replace(item, notes="to be mended"))
+    handed(owner, school.site, tmp_path / "back.appreg")
+    take_in(desk, tmp_path / "back.appreg")
+    sound(owner.path)
+    sound(desk.path)
+
+
 def _opened(path: Path) -> Register:
     return open_register(path, create=False)
 

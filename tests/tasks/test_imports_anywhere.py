@@ -133,7 +133,7 @@ def test_lists_come_to_the_same_in_a_file_and_in_a_database_and_are_taken_back_a
         }
         _taken_in(both, [_planned(here, tmp_path, each) for here in both])
         assert _kept(here) == _kept(one)
-        _sound(here)
+    _sound(here)
     assert len(here.register.find(Inspection)) == 2 * _ITEMS
     assert len(here.register.find(StatedInspection)) == _ITEMS
     for words, tags in (("hr-01 łódź", ["HR-011", "HR-019"]), ("store 2 שלום", ["HR-020", "HR-044"])):
@@ -146,6 +146,13 @@ def _taken_in(both: tuple[WorkedSite, WorkedSite], plans: list[ImportPlan]) -> l
     return [step for step in steps if step is not None]
 
 
+@pytest.fixture
+def no_copy(monkeypatch: pytest.MonkeyPatch) -> None:
+    """None is kept before each import: that is tried elsewhere, and takes most of the time."""
+    monkeypatch.setattr(apply_import, "copy_before", lambda *_: (None, ()))
+
+
+@pytest.mark.usefixtures("no_copy")
 def test_what_is_refused_or_stopped_half_way_leaves_nothing_of_it_wherever_it_is_kept(
     place: Place, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -161,9 +168,10 @@ def test_what_is_refused_or_stopped_half_way_leaves_nothing_of_it_wherever_it_is
                 _applied(here, plan, plan.counts, lambda *_, lines=lines: _lines(here) == lines)
             assert _kept(here) == before
             taken(here, plan)
-            _sound(here)
+        _sound(here)
 
 
+@pytest.mark.usefixtures("no_copy")
 def test_what_is_killed_half_way_leaves_nothing_of_it_wherever_it_is_kept(place: Place, tmp_path: Path) -> None:
     with worked_site(tmp_path, place=place) as here:
         sites, people, items, results = _lists()
@@ -189,7 +197,6 @@ def _killed(site: WorkedSite, place: Place, folder: Path, each: _List, table: st
     assert confirmed_by_its_end(work) == [str(_ITEMS)]
     with _opened(site, place) as here:
         assert _kept(here) == before
-        _sound(here)
         assert taken(here, _planned(here, folder, each)).step is not None
         _sound(here)
 

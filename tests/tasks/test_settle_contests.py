@@ -87,7 +87,7 @@ def test_what_is_given_twice_is_told_in_one_line_and_given_anew(tmp_path: Path) 
             add_kettle(register, school.site, school.location, name.strip())
     merged = one.take_in(two)
     (words,) = [words for what, words in merged_lines(merged, "two") if what == "given twice"]
-    assert words.startswith("appliance MS-004 ([red]Other) and appliance MS-004 (Łódź")
+    assert words.startswith("appliance MS-004 ([red]Other, Hall) and appliance MS-004 (Łódź")
     assert words.endswith("would be MS-005")
     assert len(words) < 300
     with one.open() as register:

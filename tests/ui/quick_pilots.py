@@ -23,6 +23,8 @@ from textual.pilot import Pilot, WaitForScreenTimeout
 from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.strip import Strip
+from textual.worker import Worker, WorkerCancelled
+from textual.worker_manager import WorkerManager
 
 _REFRESH: Final = Screen._compositor_refresh
 _COUNT: Final = _callback._count_parameters
@@ -119,6 +121,21 @@ def _cache_asked_for(strip: Strip, name: str) -> Any:
         raise AttributeError(name)
     setattr(strip, name, made := FIFOCache[Any, Any](_CACHES[name]))
     return made
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _called_off_has_ended() -> Iterator[None]:
+    """Work ends with the screen that began it: who waits for it just then has nothing more to wait for."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(WorkerManager, "wait_for_complete", _wait_for_all)
+        yield
+
+
+async def _wait_for_all(manager: WorkerManager, workers: Iterable[Worker[Any]] | None = None) -> None:
+    waits = [each.wait() for each in (workers or manager)]
+    for ended in await asyncio.gather(*waits, return_exceptions=True):
+        if isinstance(ended, BaseException) and not isinstance(ended, WorkerCancelled):
+            raise ended
 
 
 def draw_where_the_pilot_waits(patch: pytest.MonkeyPatch) -> None:

@@ -1,5 +1,6 @@
 """What makes pilots quick says the same as what it stands in for."""
 
+import asyncio
 from collections.abc import Callable
 from functools import wraps
 from inspect import signature
@@ -7,9 +8,11 @@ from typing import Any
 
 import pytest
 from rich.segment import Segment
+from textual.app import App
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
+from textual.worker import Worker, WorkerFailed
 
 from tests.ui.quick_pilots import count_parameters, rule_of
 
@@ -103,3 +106,28 @@ def test_a_line_keeps_in_its_caches_what_textuals_own_keeps() -> None:
     assert line.divide([3, 13])[0] is line.divide([3, 13])[0]
     assert (line.text, line.cell_length, line.link_ids) == ("Kettle HR-001", 13, set())
     assert not hasattr(line, "_no_such_cache")
+
+
+async def _goes_on() -> None:
+    await asyncio.sleep(60)
+
+
+async def _ends() -> None:
+    await asyncio.sleep(0.01)
+
+
+async def _fails() -> None:
+    raise ValueError("it went wrong")
+
+
+async def test_work_that_is_called_off_has_ended_and_work_that_failed_is_told() -> None:
+    app = App[None]()
+    async with app.run_test():
+        called_off: Worker[None] = app.run_worker(_goes_on)
+        other: Worker[None] = app.run_worker(_ends)
+        app.call_later(called_off.cancel)
+        await app.workers.wait_for_complete([called_off, other])
+        assert other.is_finished
+        failed: Worker[None] = app.run_worker(_fails, exit_on_error=False)
+        with pytest.raises(WorkerFailed, match="it went wrong"):
+            await app.workers.wait_for_complete([failed, other])

@@ -4,17 +4,22 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from appreg.core.records.kept_records import Inspection
 from appreg.core.records.work_records import BenchDraft
 from appreg.errors import InputRefused
 from appreg.tasks.inspecting.follow_visit import items_to_read_again
+from appreg.ui.app import WRITTEN_BACK_AFTER, AppregApp
 from appreg.ui.screens.bench import bench_keeping, bench_visit
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from tests.ui.bench_register import LAMP, BenchTable, lay_table
+from tests.ui.list_register import TODAY, WHO, build_register, tagged
 from tests.ui.test_bench_of_two_desks import inspected_elsewhere
 
+_USUAL_LOG = 1000 * 4096
+"""Bytes of SQLite's log from which a change would carry it into the file."""
 PASSING = ("space", "greater_than_sign", "2", "9", "9", "enter", "space")
 
 
@@ -97,3 +102,23 @@ async def test_what_was_kept_here_is_no_news_and_what_another_desk_saved_is(
             "of another desk's lines and its own it cannot tell which are whose"
         )
     table.register.close()
+
+
+async def test_what_was_saved_is_written_back_in_a_thread_and_under_no_key(tmp_path: Path) -> None:
+    register = build_register(tmp_path / "list.db")
+    app = AppregApp(register, today=lambda: TODAY, who=WHO)
+    file, log = (tmp_path / name for name in ("list.db", "list.db-wal"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        register.write_back()
+        before = file.read_bytes()
+        for number in range(WRITTEN_BACK_AFTER):
+            with register.change(WHO) as change:
+                change.put(replace(tagged(register, "HR-002"), notes=f"{number} " * 20_000))
+        assert log.stat().st_size > _USUAL_LOG
+        assert file.read_bytes() == before, "no change has written more than its own lines"
+        app.look_at_others()
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert file.read_bytes() != before
+    assert tagged(register, "HR-002").notes.startswith(f"{WRITTEN_BACK_AFTER - 1} ")
+    register.close()

@@ -17,7 +17,7 @@ from appreg.ui.shell.idle_collecting import ALONE_AFTER, FRAME_OUT, WHOLE_EVERY,
 from appreg.ui.widgets.plain_input import PlainInput
 from tests.ui.bench_register import LAMP, lay_table
 
-LEFT = 4000
+LEFT = 8000
 """Objects that a key leaves here."""
 ROUNDS, ARRANGED = 12, 5
 """The toolkit remembers the last few arrangements of a container, and with them what stood there."""

@@ -9,7 +9,7 @@ from appreg.errors import PUT_BACK
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.engine.register_problems import Problem, Tally, cell_words, key_words
 from appreg.register.history.journal import Row
-from appreg.register.history.told_record import ToldLine, ToldRecord
+from appreg.register.history.told_record import FOLLOWING, ToldLine, ToldRecord
 from appreg.register.journal.journal_chain import origin_of
 from appreg.register.journal.journal_ends import HEADS, WRITTEN_HERE
 from appreg.register.journal.sealed_lines import sealed_chains
@@ -139,6 +139,7 @@ def _told_by_several(register: Register, entity: str, sealed: Collection[str]) -
         if not isinstance(uid, str):
             continue  # said where the chain is followed
         record = ToldRecord(seen, dict(kind.added) if kind else {})
+        unsaid: Collection[str] = ()
         for _, origin, sequence, time, who, before, after in lines:
             if entity == _IDENTITY and origin_of(str(origin)) != register.origin:
                 continue  # what was taken in from a register of another origin
@@ -152,9 +153,10 @@ def _told_by_several(register: Register, entity: str, sealed: Collection[str]) -
             if origin in sealed and _is_told_whole(was, became):
                 pass  # what stood there before is sealed
             elif (stood := record.row_before(line)) is not None or was is not None or became is None:
-                yield from _contradictions(stood, noted)
+                yield from _contradictions(stood, noted, unsaid)
             if was is not None or became is not None:
                 record.add(line)
+            unsaid = unsaid or _unsaid(entity, was, became)
         if (row := record.row) is not None:
             yield _Told(uid, {**row, **derived_cells(register.dialect, entity, row, row)})
 
@@ -194,6 +196,11 @@ def _told_by_one(register: Register, entity: str, sealed: Collection[str]) -> It
         yield _Told(current, {**row, **derived_cells(dialect, entity, row, row)})
 
 
+def _unsaid(entity: str, was: Row | None, became: Row | None) -> Collection[str]:
+    """What nobody was told who took in a record that was told whole: what it had come to they worked out anew."""
+    return FOLLOWING.get(entity, ()) if _is_told_whole(was, became) else ()
+
+
 def _is_told_whole(was: Row | None, became: Row | None) -> bool:
     """Tell whether a line tells a record as it is, for those who are not told how it became so."""
     return was is not None and len(was) > 1 and was == became
@@ -210,8 +217,8 @@ def _cells(text: Any) -> Row | None:
     return fields if isinstance(fields, dict) and fields and end == len(text) else _UNREADABLE
 
 
-def _contradictions(row: Row | None, line: _Line) -> Iterator[Problem]:
-    """What a line says stood there before, against what the lines before it tell."""
+def _contradictions(row: Row | None, line: _Line, unsaid: Collection[str] = ()) -> Iterator[Problem]:
+    """What a line says stood there before, against what the lines before it tell; `unsaid` are fields it may not know."""
     what = f"{line.entity} {key_words(line.uid)}"
     if line.before is None:
         if line.after is None:
@@ -221,11 +228,11 @@ def _contradictions(row: Row | None, line: _Line) -> Iterator[Problem]:
     elif row is None:
         yield line.problem("before", f"changes or removes {what}, which was not there")
     elif line.after is None:
-        yield from _untrue(line, row, line.before, {*row, *line.before})
+        yield from _untrue(line, row, line.before, {*row, *line.before}.difference(unsaid))
     else:
         if line.before.keys() != line.after.keys():
             yield line.problem("before", f"does not say of every field of {what} that it changes what it was")
-        yield from _untrue(line, row, line.before, {*line.before})
+        yield from _untrue(line, row, line.before, {*line.before}.difference(unsaid))
 
 
 def _untrue(line: _Line, row: Row, before: Row, columns: set[str]) -> Iterator[Problem]:

@@ -33,6 +33,8 @@ _INDEXING: Final = "appliance_text_insert"
 _WORDS: Final = ", ".join(SEARCHED)
 _LOOKED_AT: Final = 1000
 """Rows of each index that are looked at."""
+_LONGEST_LOG: Final = 8000
+"""Pages of the log from which a change carries them into the file itself, should nobody else have; SQLite's usual is 1000."""
 _NO_TEXT: Final = "Could not decode to UTF-8"
 """How the driver says that a text holds other bytes."""
 _MARK: Final = "\ufffd"
@@ -254,6 +256,18 @@ class FileEngine:
         with suppress(sqlite3.DatabaseError):
             self.raw.execute(f"PRAGMA analysis_limit = {_LOOKED_AT}")
             self.raw.execute("ANALYZE")
+
+    def leave_log(self) -> None:
+        """Let changes add to SQLite's log alone, and leave it to write_back() to carry them into the file."""
+        if not self.read_only:
+            with self.sentences():
+                self.raw.execute(f"PRAGMA wal_autocheckpoint = {_LONGEST_LOG}")
+
+    def write_back(self) -> None:
+        """Carry what was saved from the log into the file, as far as nobody reads what stood before; saving goes on meanwhile."""
+        if not self.read_only:
+            with suppress(sqlite3.DatabaseError):
+                self.raw.execute("PRAGMA wal_checkpoint(PASSIVE)")
 
     def again(self) -> "FileEngine":
         """Open it once more."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from appreg.core.records.kept_records import Record
 from appreg.errors import InputRefused
-from appreg.register.engine.dialect import derived_cells
+from appreg.register.engine.dialect import derived_cells, evened
 from appreg.register.journal.change_lines import ChangeLines
 from appreg.register.journal.doubles import ONCE, refuse_doubles
 from appreg.register.journal.journal_chain import Noted
@@ -160,7 +160,7 @@ def _current_rows(lines: ChangeLines, batch: Sequence[Record]) -> _Rows:
     for record_type in {type(record) for record in batch}:
         kind: Kind[Any] = kind_of(record_type)
         uids = [record.uid for record in batch if type(record) is record_type]
-        test, parameters = lines.engine.dialect.among("uid", uids)
+        test, parameters = lines.engine.dialect.among("uid", evened(uids))
         rows = lines.execute(f'SELECT {kind.columns} FROM "{kind.table}" WHERE {test}', parameters)
         found.update({(kind.table, row[0]): row for row in rows})
     return found

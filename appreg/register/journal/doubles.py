@@ -1,10 +1,11 @@
 """What is to be given once is given once, as far as people type it; where two copies became one it may stand twice."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
 from appreg.core.values.searched_words import small_ascii
 from appreg.errors import InputRefused
+from appreg.register.engine.dialect import evened
 from appreg.register.engine.register_errors import refused_double
 from appreg.register.schema.record_codec import Cell
 
@@ -44,7 +45,7 @@ def refuse_doubles(lines: "ChangeLines", table: str, rows: Iterable[tuple[Cell, 
         for cells in rows:
             refuse_double(lines, table, dict(zip(names, cells, strict=True)))
         return
-    values: Collection[Any] = {_small(names[0], cell) for (cell,) in rows}
+    values = evened(list({_small(names[0], cell) for (cell,) in rows}))
     column = _column(lines.engine.dialect, names[0])
     test, parameters = lines.engine.dialect.among(column, values)
     counted = f'SELECT count(*) FROM "{table}" WHERE {test} GROUP BY {column} HAVING count(*) > 1 LIMIT 1'

@@ -249,6 +249,16 @@ class Register:
         self.engine.tune()
         self._written = 0
 
+    def leave_log(self) -> None:
+        """Let no change wait until what was saved before is in the file itself: write_back() sees to that, in any thread."""
+        if isinstance(self.engine, FileEngine):
+            self.engine.leave_log()
+
+    def write_back(self) -> None:
+        """Carry what was saved from the database's log into the file; nothing where it keeps none beside one."""
+        if isinstance(self.engine, FileEngine):
+            self.engine.write_back()
+
     def reopen(self) -> "Register":
         """The same once more, for a thread of its own; raises RegisterUnusable where another stands there."""
         own = opened_register(self.engine.again(), clock=self._clock, entropy=self._entropy)

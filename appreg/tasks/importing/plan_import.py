@@ -12,7 +12,7 @@ from appreg.exchange.column_mapping import ColumnMapping, Layout
 from appreg.exchange.import_fields import ImportKind
 from appreg.exchange.mapped_row import MappedRow
 from appreg.exchange.mapped_rows import mapped_rows
-from appreg.exchange.source_file import Source, SourceForm
+from appreg.exchange.source_file import Source
 from appreg.exchange.source_rows import SourceRow
 from appreg.progress import Progress, shared, tell
 from appreg.register.opening.register_file import Register
@@ -109,8 +109,7 @@ def outcomes(
     """
     waiting: list[MappedRow] = []
     every = mapped_rows(order.source, order.mapping, tally.pass_over)
-    # A workbook does not say how many rows it has before all were read.
-    lines = order.source.content.count(b"\n") if order.source.form is SourceForm.CSV else 0
+    lines = order.source.lines
     if order.mapping.kind is ImportKind.RESULTS:
         reading, progress = shared(progress, 0, _READ), shared(progress, _READ, 100)
         every = item_by_item(every, partial(_tell, reading, lines))

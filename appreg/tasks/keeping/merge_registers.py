@@ -10,7 +10,7 @@ from typing import Any, Final
 from msgspec import Struct
 
 from appreg.clock import Instant
-from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.records.kept_records import Appliance, Location, Site
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.progress import Progress, shared
@@ -261,8 +261,11 @@ def _still_twice(rows: list[tuple[Any, ...]], alike: frozenset[Uid]) -> list[tup
 
 
 def _name_of(register: Register, table: str, uid: str) -> str:
-    name = getattr(register.get(KINDS_BY_TABLE[table].record, Uid(uid)), "name", "")
-    return f"({name})" if name else ""
+    record: Any = register.get(KINDS_BY_TABLE[table].record, Uid(uid))
+    parts = [getattr(record, "name", "")]
+    if isinstance(record, Appliance):
+        parts.append(register.get(Location, record.location).name)  # two of one tag are often two of one name
+    return f"({', '.join(parts)})" if parts[0] else ""
 
 
 def _proposed(register: Register, uid: Uid, taken: dict[Uid, int]) -> str:

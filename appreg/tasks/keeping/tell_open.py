@@ -3,7 +3,6 @@
 from typing import TYPE_CHECKING
 
 from appreg.core.values.counted_words import counted
-from appreg.register.history.contests import contests_of
 from appreg.register.journal.seen_lines import has_several
 
 if TYPE_CHECKING:
@@ -20,7 +19,6 @@ def open_words(register: "Register") -> str:
     """How many fields are contested, records given twice and categories alike; empty where nothing is to be settled."""
     if not may_be_open(register):
         return ""
-    from appreg.tasks.keeping.describe_merge import alike_words  # noqa: PLC0415 - the same
     from appreg.tasks.keeping.join_categories import alike_besides  # noqa: PLC0415 - the same
     from appreg.tasks.keeping.merge_registers import given_twice_in  # noqa: PLC0415 - seldom needed
     from appreg.tasks.keeping.settle_contests import open_contests  # noqa: PLC0415 - the same
@@ -28,8 +26,10 @@ def open_words(register: "Register") -> str:
     contests, twice = len(open_contests(register)), len(given_twice_in(register))
     parts = [f"{counted(contests, 'field')} contested"] if contests else []
     parts += [f"{counted(twice, 'record')} given twice"] if twice else []
-    alike = len(alike_besides(register))
-    parts += [f"{alike_words(alike)} here twice"] if alike else []
+    if alike := len(alike_besides(register)):
+        from appreg.tasks.keeping.describe_merge import alike_words  # noqa: PLC0415 - seldom needed
+
+        parts.append(f"{alike_words(alike)} here twice")
     return f"To be settled: {', '.join(parts)}" if parts else ""
 
 
@@ -37,6 +37,7 @@ def contested_words(register: "Register", item: "Uid") -> str:
     """The fields of an item that two places left different, with the values; empty where there is none."""
     if not may_be_open(register):
         return ""
+    from appreg.register.history.contests import contests_of  # noqa: PLC0415 - the same
     from appreg.tasks.keeping.describe_merge import field_words, values_words  # noqa: PLC0415 - seldom needed
     from appreg.tasks.keeping.settle_contests import asked_together  # noqa: PLC0415 - the same
 

@@ -80,8 +80,8 @@ def _remarks(register: Register, followed: FollowedChain) -> tuple[str, ...]:
 
 def _sealed_words(sealed: Mapping[str, int]) -> tuple[str, ...]:
     return tuple(
-        f"Of the chain of the journal that ends in {chain[-6:]} some lines are known by their hash alone ({count} hashes): "
-        "they tell of other sites of the register that handed this one over, and nothing is wrong."
+        f"Of the chain of the journal that ends in {chain[-6:]} some lines are known by their hash alone "
+        f"({count} {'hash' if count == 1 else 'hashes'}): they tell of other sites of the register that handed this one over, and nothing is wrong."
         for chain, count in sorted(sealed.items())
     )
 

@@ -25,7 +25,7 @@ _AT_ONCE: Final = 10_000
 """Objects made and kept after which Python searches by itself: more than any key of the Bench or the walk-round leaves."""
 _WORTH_A_LOOK: Final = 1000
 """Objects made and kept for which the young ones are searched in the gap behind a key."""
-_WORTH_IT: Final = 14_000
+_WORTH_IT: Final = 28_000
 """Objects made and kept since the last full search; with fewer there is hardly anything to be found."""
 _SOONER: Final = (4, 20)
 """Searches of the young, then of the middle-aged, after which the next older are looked at although keys come without a gap."""
