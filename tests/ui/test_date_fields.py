@@ -64,6 +64,7 @@ FORMATS = {
     "journal_chain.py",
     "journal_ends.py",
     "known_downloads.py",
+    "left_items.py",
     "list_blocked.py",
     "list_workbook.py",
     "merge_changes.py",
