@@ -20,6 +20,7 @@ _PLAIN: Final = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,9})?|\.[0-9]{1,9}")
 _BESIDE: Final = re.compile(r"(?<=[0-9])\s*/\s*(?=[<>]?\s*[0-9])")
 """The stroke between readings that stand side by side."""
 _MAY_BE_EITHER: Final = re.compile(r"[<>]?\s*[1-9][0-9]{0,2}([.,])[0-9]{3}(?![0-9.,])")
+_SAY_WHICH: Final = "say in the mapping which mark stands before decimals in this column"
 OVER: Final = "OL"
 """What the program itself reads as beyond the range."""
 
@@ -34,15 +35,12 @@ def pointed(figure: str, decimal: str) -> str:
     return figure
 
 
-def refuse_doubtful_mark(text: str, decimal: str) -> None:
-    """Raise CellRefused where the other mark may stand before decimals too; nobody has said of the column which does."""
+def refuse_doubtful_mark(text: str, decimal: str, todo: str = _SAY_WHICH) -> None:
+    """Raise CellRefused where the other mark may stand before decimals too."""
     for part in _BESIDE.split(text[:_LONGEST]):
         found = _MAY_BE_EITHER.match(part.strip())
         if found and found[1] != decimal:
-            raise CellRefused(
-                f"{quoted(text)} may have a mark before decimals or between thousands",
-                "say in the mapping which mark stands before decimals in this column",
-            )
+            raise CellRefused(f"{quoted(text)} may have a mark before decimals or between thousands", todo)
 
 
 def figure_of(text: str, own: str, unit: str, decimal: str, *, whole: bool) -> str:

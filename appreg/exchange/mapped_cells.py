@@ -81,8 +81,9 @@ def _day(text: str, _: ImportField, column: MappedColumn, mapping: ColumnMapping
 
 def _figure(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMapping, exact: bool) -> str:
     decimal = _POINT if exact else column.decimal or mapping.decimal
-    if field.form is FieldForm.FIGURE and not exact and not column.decimal:
-        refuse_doubtful_mark(text, decimal)
+    if field.form is FieldForm.FIGURE and not exact:
+        # Whichever mark was named: no lead is a thousand metres long, and one that passed for it would have a lax limit.
+        refuse_doubtful_mark(text, decimal, todo="write it with its decimals as in 1.25, or without a mark")
     return figure_of(text, field.unit, column.unit, decimal, whole=field.form is FieldForm.WHOLE)
 
 

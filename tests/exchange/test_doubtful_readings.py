@@ -19,6 +19,7 @@ from appreg.exchange.mapping_guess import guess_mapping
 from appreg.exchange.mapping_told import (
     asked_of_new,
     days_against,
+    with_answers,
     with_constant,
     with_every_column,
     with_field,
@@ -285,6 +286,19 @@ def test_a_mark_that_a_kept_mapping_has_not_met_is_not_taken_for_one_between_tho
     assert "insulation" not in read(source, mapping)[0]
     told = with_reading(mapping, 3, unit="", decimal=decimal, date_order=None, values={}, answers=())
     assert read(source, told)[0]["insulation"] == "1250"
+
+
+@pytest.mark.parametrize(("cells", "decimal"), [(("0,75", "1.250", "0.75"), ","), (("0.75", "1,250"), ".")])
+def test_no_lead_is_a_thousand_times_as_long_whichever_mark_was_named(
+    cells: tuple[str, ...], decimal: str, tmp_path: Path
+) -> None:
+    source = source_of(tmp_path, "Tag;Item;Cord length (m)", *(f"A{at};Kettle;{cell}" for at, cell in enumerate(cells)))
+    mapping = with_answers(guess_mapping(source, ImportKind.ITEMS), date_order=None, decimal=decimal)
+    rows = list(mapped_rows(source, mapping))
+    assert [row.values.get("cord_length_m") for row in rows][:2] == ["0.75", None]
+    assert [each.what for row in rows for each in row.problems] == [
+        f"“{cells[1]}” may have a mark before decimals or between thousands"
+    ]
 
 
 def test_a_check_that_a_kept_mapping_has_not_met_is_asked_about(tmp_path: Path) -> None:
