@@ -184,17 +184,23 @@ def test_a_contested_state_never_puts_an_item_back_whose_failure_stands(tmp_path
     assert tables_of(two) == tables_of(one)
 
 
-def test_what_a_merge_withdrew_is_back_once_the_pass_comes_that_it_did_not_know(tmp_path: Path) -> None:
-    one, two, school = two_desks(tmp_path)
+def found_failed_and_passed(folder: Path) -> tuple[Desk, Desk, Desk, Appliance]:
+    """A desk where an item was lost and found, one where it failed meanwhile, and one where it passed after that."""
+    one, two, school = two_desks(folder)
     kettle = school.items[0]
     with two.open() as register:
         tried(register, school, kettle, FAILS)
-    third = two.copied_to(Desk(tmp_path / "third", ahead=-2))
+    third = two.copied_to(Desk(folder / "third", ahead=-2))
     with third.open() as register:
         tried(register, school, kettle, PASSES, put_right="new lead")
     with one.open() as register:
         for state in (ServiceState.MISSING, ServiceState.IN_SERVICE):
             set_service_state(register, "Ann", appliance=kettle.uid, state=state)
+    return one, two, third, kettle
+
+
+def test_what_a_merge_withdrew_is_back_once_the_pass_comes_that_it_did_not_know(tmp_path: Path) -> None:
+    one, two, third, kettle = found_failed_and_passed(tmp_path)
     at_once = one.copied_to(Desk(tmp_path / "at once", ahead=1))
     at_once.take_in(third)
     one.take_in(two)
@@ -210,16 +216,7 @@ def test_what_a_merge_withdrew_is_back_once_the_pass_comes_that_it_did_not_know(
 
 
 def test_what_a_person_withdraws_after_a_merge_did_stays_withdrawn(tmp_path: Path) -> None:
-    one, two, school = two_desks(tmp_path)
-    kettle = school.items[0]
-    with two.open() as register:
-        tried(register, school, kettle, FAILS)
-    third = two.copied_to(Desk(tmp_path / "third", ahead=-2))
-    with third.open() as register:
-        tried(register, school, kettle, PASSES, put_right="new lead")
-    with one.open() as register:
-        for state in (ServiceState.MISSING, ServiceState.IN_SERVICE):
-            set_service_state(register, "Ann", appliance=kettle.uid, state=state)
+    one, two, third, kettle = found_failed_and_passed(tmp_path)
     one.take_in(two)
     with one.open() as register:
         set_service_state(register, "Ann", appliance=kettle.uid, state=ServiceState.WITHDRAWN, reason="merge")

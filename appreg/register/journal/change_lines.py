@@ -49,20 +49,8 @@ class ChangeLines:
         return self.engine.database.execute_sql(self._marked(statement), parameters)
 
     def note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
-        """Write one line."""
-        self.note_seen()
-        self.execute(
-            INSERT,
-            self._chain.tie(
-                who=self._who,
-                reason=self._reason,
-                change=self._change,
-                entity=kind.table,
-                uid=uid,
-                before=before,
-                after=after,
-            ),
-        )
+        """Write one line of a record."""
+        self._note(kind.table, uid, before, after)
 
     def note_many(self, kind: Kind[Any], noted: Iterable[Noted]) -> None:
         """Write many lines, in their order."""
@@ -77,19 +65,20 @@ class ChangeLines:
 
     def note_aside(self, entity: str, uid: str, cell: str) -> None:
         """Note what is told of no record: which lines were handed over for a site, that an item left it."""
+        self._note(entity, uid, None, cell)
+
+    def _note(self, entity: str, uid: str, before: str | None, after: str | None) -> None:
         self.note_seen()
-        self.execute(
-            INSERT,
-            self._chain.tie(
-                who=self._who,
-                reason=self._reason,
-                change=self._change,
-                entity=entity,
-                uid=uid,
-                before=None,
-                after=cell,
-            ),
+        line = self._chain.tie(
+            who=self._who,
+            reason=self._reason,
+            change=self._change,
+            entity=entity,
+            uid=uid,
+            before=before,
+            after=after,
         )
+        self.execute(INSERT, line)
 
 
 def differences(

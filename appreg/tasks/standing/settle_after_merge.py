@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, LabelKind, Location, QueuedLabel
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import RANDOM_BITS, Uid, uid_from
@@ -47,8 +47,9 @@ def settle_after_merge(
         for item in register.find(Appliance, uid=uid):
             known = saved_inspections(register, uid, sight=sight)
             standing = standing_among(known)
-            # What a merge withdrew before, while less was known, is back where people never withdrew it.
-            decided = replace(item, state=states.get(uid, item.state), site=_site_of(register, item))
+            # What a merge withdrew before, while less was known, is back where people never withdrew it; and the site is
+            # that of the location: one place may have moved it to another site, another to another room of the old one.
+            decided = replace(item, state=states.get(uid, item.state), site=register.get(Location, item.location).site)
             kept = held_back(settled(decided, standing, rules.of(decided)), standing)
             change.put(kept)
             _settle_labels(register, change, kept, standing.last, aside.get(uid, ()))
@@ -57,12 +58,6 @@ def settle_after_merge(
             told += [f"{item.tag}: {words}"] if words else []
         tell(progress, done, len(listed), _STOPPED)
     return tuple(told)
-
-
-def _site_of(register: Register, item: Appliance) -> Uid:
-    """That of its location: one place may have moved it to another site, another to another room of the old one."""
-    ((site,),) = register.rows("SELECT site FROM location WHERE uid = ?", (item.location,))
-    return Uid(site)
 
 
 def _settle_labels(
