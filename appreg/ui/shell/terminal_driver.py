@@ -158,13 +158,15 @@ class TerminalDriver(LinuxDriver):
         with selectors.DefaultSelector() as selector:
             selector.register(self.fileno, selectors.EVENT_READ)
             while not self.exit_event.is_set():
-                messages = list(stream.tick())
+                # Only where nothing waits to be read is it sure that no more has come: a busy machine lets time pass.
                 if selector.select(_PATIENCE):
                     data = self._read()
                     if not data:
                         self._tell(ToldToEnd(signal.SIGHUP, terminal_gone=True))
                         return
-                    messages += stream.feed(data)
+                    messages = stream.feed(data)
+                else:
+                    messages = stream.tick()
                 for message in messages:
                     self.process_message(message)
                 if stream.replaced and not told:
