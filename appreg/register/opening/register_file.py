@@ -4,6 +4,7 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, Protocol, Self, TypeVar
@@ -52,7 +53,7 @@ class Register:
         """Only for the modules of this room."""
         self._clock = clock
         self._entropy = entropy
-        self._uids = UidSource(self._instant_for_uids, entropy)
+        self._uids = UidSource(partial(_instant_for_uids, engine, clock), entropy)
         self._writer: Writer | None = None
         self._change: Change | None = None
         self._written = 0
@@ -129,14 +130,7 @@ class Register:
 
     def last_instant(self) -> Instant | None:
         """The time of the journal's last line; None where there is none, or it is no time."""
-        time = last_time(self.engine.rows)
-        try:
-            return None if time is None else instant_of(time)
-        except ValueError:
-            return None
-
-    def _instant_for_uids(self) -> Instant:
-        return Instant(max(self._clock(), (self.last_instant() or 0) + 1))
+        return _last_instant(self.engine)
 
     def get(self, kind: type[R], uid: Uid) -> R:
         """The record of a kind with that key; raises NotFound."""
@@ -292,6 +286,20 @@ class Register:
         if not rows or not isinstance(rows[0][0], str):
             raise RegisterUnusable(f"The register {self.place} has lost its origin; {PUT_BACK}.")
         return Uid(rows[0][0])
+
+
+def _last_instant(engine: "Engine") -> Instant | None:
+    """The time of the journal's last line; None where there is none, or it is no time."""
+    time = last_time(engine.rows)
+    try:
+        return None if time is None else instant_of(time)
+    except ValueError:
+        return None
+
+
+def _instant_for_uids(engine: "Engine", clock: Clock) -> Instant:
+    """Later than all that the journal holds; of no register, so that one that is let go of is gone at once."""
+    return Instant(max(clock(), (_last_instant(engine) or 0) + 1))
 
 
 def open_register(
