@@ -67,7 +67,8 @@ async def _rested(app: App[Any], part: MessagePump, end: float) -> bool:
     found_none = part.message_queue_size == 0
     while True:
         asked = _Asked(part)
-        if not part.call_later(asked.answer) or not await _answered(app, part, asked.reached, end):
+        # As call_later() would ask it, which looks up anew for each question how many parameters the answer takes.
+        if not part.post_message(events.Callback(callback=asked.answer)) or not await _answered(app, asked, end):
             return False
         if asked.left == 0:
             return found_none
@@ -75,31 +76,30 @@ async def _rested(app: App[Any], part: MessagePump, end: float) -> bool:
 
 
 class _Asked:
-    """A part that is asked to answer once it has come to the question.
-
-    Textual looks up once how many parameters a method takes, but those of a function made for each question each time.
-    """
+    """A part that is asked to answer once it has come to the question."""
 
     def __init__(self, part: MessagePump) -> None:
-        self._part = part
-        self.reached = asyncio.Event()
+        self.part = part
+        self.reached = asyncio.get_running_loop().create_future()
         self.left = -1
         """Messages that waited behind the question."""
 
     def answer(self) -> None:
         """The part has come to it."""
-        self.left = self._part.message_queue_size
-        self.reached.set()
+        self.left = self.part.message_queue_size
+        if not self.reached.done():
+            self.reached.set_result(None)
 
 
-async def _answered(app: App[Any], part: MessagePump, reached: asyncio.Event, end: float) -> bool:
+async def _answered(app: App[Any], asked: _Asked, end: float) -> bool:
     """Wait for a part's answer; False where it has gone meanwhile, or gives none until the end."""
-    while not reached.is_set():
-        try:
-            await asyncio.wait_for(reached.wait(), _LOOK_AGAIN)
-        except TimeoutError:
-            if time.monotonic() > end or not app.is_running or not (part is app or part.is_attached):
-                return False
+    while not asked.reached.done():
+        # Costs no task of its own, as wait_for() would: some twenty questions stand between a key and its frame.
+        await asyncio.wait((asked.reached,), timeout=_LOOK_AGAIN)
+        if not asked.reached.done() and (
+            time.monotonic() > end or not app.is_running or not (asked.part is app or asked.part.is_attached)
+        ):
+            return False
     return True
 
 

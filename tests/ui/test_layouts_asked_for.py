@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from textual.app import App
 from textual.pilot import Pilot
 from textual.screen import Screen
 
@@ -39,7 +40,7 @@ async def _laid_out(layouts: list[str], pilot: Pilot[None], *keys: str) -> int:
     return len(layouts)
 
 
-async def test_a_digit_on_the_bench_has_nothing_laid_out_and_a_save_at_most_once(
+async def test_neither_a_digit_on_the_bench_nor_a_save_has_anything_laid_out(
     tmp_path: Path, layouts: list[str]
 ) -> None:
     table = lay_table(tmp_path / "register.db", *LAMPS[:3])
@@ -50,10 +51,26 @@ async def test_a_digit_on_the_bench_has_nothing_laid_out_and_a_save_at_most_once
         assert await _laid_out(layouts, pilot, "9") == 0
         assert await _laid_out(layouts, pilot, "9") == 0
         await pilot.press("enter", "space")
-        assert await _laid_out(layouts, pilot, "enter") <= 1
+        assert await _laid_out(layouts, pilot, "enter") == 0
         assert len(table.register.find(Inspection)) == 1
-        assert await _laid_out(layouts, pilot, "space") == 1, "the caution about 500 V takes a row"
     table.register.close()
+
+
+async def test_a_caution_that_takes_rows_is_laid_out_once(tmp_path: Path, layouts: list[str]) -> None:
+    table = lay_table(tmp_path / "register.db", *LAMPS[:1])
+    app = table.app()
+    async with app.run_test(size=SIZE) as pilot:
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await pilot.pause(LONGEST)
+        before = _rows_of_caution(app)
+        laid_out = await _laid_out(layouts, pilot, "space")
+        assert before < _rows_of_caution(app)
+        assert laid_out == 1
+    table.register.close()
+
+
+def _rows_of_caution(app: App[None]) -> int:
+    return app.screen.query_one("#caution").size.height
 
 
 async def test_a_letter_and_an_item_of_the_walk_round_have_nothing_laid_out(tmp_path: Path, layouts: list[str]) -> None:

@@ -82,6 +82,7 @@ def _searches(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     monkeypatch.setattr(gc, "freeze", lambda: done.append("left out"))
     monkeypatch.setattr(gc, "unfreeze", lambda: done.append("taken in"))
     monkeypatch.setattr(gc, "get_count", lambda: (LEFT, 0, 0))
+    monkeypatch.setattr(gc, "get_objects", lambda: [None] * LEFT)
     return done
 
 
@@ -164,6 +165,18 @@ async def test_everything_is_searched_once_much_has_gathered_and_modules_are_lef
     for _ in range(8):
         collecting._search()
     assert searches[4:] == ["young", "young", "young", "all", "left out", "young", "young", "young", "all"]
+    collecting.end()
+
+
+async def test_what_a_full_search_leaves_in_numbers_is_left_out_of_the_next(
+    searches: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    collecting = IdleCollecting()
+    searches.clear()
+    monkeypatch.setattr(gc, "get_objects", lambda: [None] * 3 * LEFT)
+    for _ in range(4):
+        collecting._search()
+    assert searches == ["young", "young", "young", "all", "left out"]
     collecting.end()
 
 

@@ -1,8 +1,8 @@
 """When memory that nothing refers to is searched for: never between a key and its frame, but in the gap behind it.
 
 A search stops the program, the longer the more it looks at. So what lasts, most of it modules, is left out: what is there
-before the first screen, and with the first full search after any were loaded those too. What was left out and is garbage
-by now is looked for where the program is left alone.
+before the first screen, and with a full search what was loaded since or is left by it in numbers. What was left out and is
+garbage by now is looked for where the program is left alone.
 """
 
 import asyncio
@@ -27,6 +27,8 @@ _WORTH_A_LOOK: Final = 1000
 """Objects made and kept for which the young ones are searched in the gap behind a key."""
 _WORTH_IT: Final = 28_000
 """Objects made and kept since the last full search; with fewer there is hardly anything to be found."""
+_MANY_LEFT: Final = 16_000
+"""Objects left by a full search from which they are taken to last: a Bench that is drawn anew holds fewer for a while."""
 _SOONER: Final = (4, 20)
 """Searches of the young, then of the middle-aged, after which the next older are looked at although keys come without a gap."""
 _MIDDLE_AGED: Final = 1
@@ -97,7 +99,7 @@ class IdleCollecting:
     def _search_all(self) -> None:
         gc.collect()
         self._gathered = 0
-        if len(sys.modules) != self._modules:
+        if len(sys.modules) != self._modules or len(gc.get_objects()) > _MANY_LEFT:
             self._modules = len(sys.modules)
             gc.freeze()
 

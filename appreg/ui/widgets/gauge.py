@@ -3,7 +3,9 @@
 import math
 from decimal import Decimal
 from enum import StrEnum
-from typing import ClassVar, Final
+from itertools import groupby
+from operator import attrgetter
+from typing import Final
 
 from msgspec import Struct
 from textual.content import Content
@@ -37,6 +39,15 @@ GLYPHS: Final = {
     GaugePart.BAND: "▒",
 }
 """Each part differs in form, so a gauge reads the same without colour; all are in code page 437."""
+_STYLES: Final = {
+    GaugePart.END: "$secondary",
+    GaugePart.ALLOWED: "$success",
+    GaugePart.REFUSED: "$error",
+    GaugePart.NOTCH: "bold $foreground",
+    GaugePart.BAND: "$warning",
+    GaugePart.READING: "bold $foreground",
+}
+"""No classes of its own: Textual would find the styles of each anew whenever the keys come to the line or leave it."""
 _POINTERS: Final = {Comparator.EQUAL: "■", Comparator.GREATER: "►", Comparator.LESS: "◄"}
 
 
@@ -143,23 +154,7 @@ def _pointer(view: GaugeView, reading: Reading, scale: Scale, inner: int) -> tup
 class Gauge(Widget):
     """Shows one reading against its limits; nothing is drawn without a limit."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "gauge--end",
-        "gauge--allowed",
-        "gauge--refused",
-        "gauge--notch",
-        "gauge--band",
-        "gauge--reading",
-    }
-    DEFAULT_CSS = """
-    Gauge { height: 1; width: 1fr; }
-    Gauge > .gauge--end { color: $secondary; }
-    Gauge > .gauge--allowed { color: $success; }
-    Gauge > .gauge--refused { color: $error; }
-    Gauge > .gauge--notch { color: $foreground; text-style: bold; }
-    Gauge > .gauge--band { color: $warning; }
-    Gauge > .gauge--reading { color: $foreground; text-style: bold reverse; }
-    """
+    DEFAULT_CSS = "Gauge { height: 1; width: 1fr; }"
 
     view: reactive[GaugeView | None] = reactive(None)
 
@@ -168,4 +163,5 @@ class Gauge(Widget):
         if self.view is None:
             return Content()
         cells = gauge_cells(self.view, self.size.width)
-        return Content.assemble(*((cell.glyph, self.get_visual_style(f"gauge--{cell.part}")) for cell in cells))
+        runs = groupby(cells, key=attrgetter("part"))
+        return Content.assemble(*(("".join(cell.glyph for cell in run), _STYLES[part]) for part, run in runs))

@@ -8,11 +8,11 @@ from msgspec import Struct
 from rich.cells import cell_len
 from textual.content import Content
 from textual.reactive import reactive
-from textual.widget import Widget
 
 from appreg.core.values.text import shown
 from appreg.ui.shell.place_line import fitted
 from appreg.ui.widgets.big_letters import ROWS, TALL_ROWS, big_width, big_word, can_draw
+from appreg.ui.widgets.drawn_rows import DrawnRows
 
 TALL: Final = ROWS + TALL_ROWS
 """Rows from which the name has its own and the rest is drawn twice as large."""
@@ -126,7 +126,7 @@ def _joined(blocks: Sequence[Block | None], rows: int, gap: int) -> list[Content
     return lines
 
 
-class LargeLine(Widget):
+class LargeLine(DrawnRows):
     """Shows a large view in the rows it has."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -135,6 +135,6 @@ class LargeLine(Widget):
 
     view: reactive[LargeView] = reactive(LargeView())
 
-    def render(self) -> Content:
-        """Draw what is at hand."""
-        return Content("\n").join(large_rows(self.view, self.content_size.width, self.content_size.height))
+    def rows(self) -> list[Content]:
+        """What is at hand."""
+        return large_rows(self.view, self.content_size.width, self.content_size.height)

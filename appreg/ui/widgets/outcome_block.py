@@ -8,12 +8,12 @@ from textual import events
 from textual.content import Content
 from textual.message import Message
 from textual.reactive import reactive
-from textual.widget import Widget
 
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
 from appreg.ui.shell.place_line import fitted
 from appreg.ui.widgets.big_letters import TALL_ROWS, big_width, big_word, cut_out
+from appreg.ui.widgets.drawn_rows import DrawnRows
 from appreg.ui.widgets.labelled_rule import labelled_rule
 
 _ROOM_FOR_WHY: Final = 30
@@ -33,7 +33,7 @@ def drawn_outcome(outcome: Outcome, *, tall: bool = False) -> tuple[str, ...]:
     return (" " * len(rows[0]), *rows)
 
 
-class OutcomeBlock(Widget, can_focus=True):
+class OutcomeBlock(DrawnRows, can_focus=True):
     """Shows the outcome; the last stop before an inspection is kept."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -55,8 +55,8 @@ class OutcomeBlock(Widget, can_focus=True):
             event.stop()
             self.post_message(self.Strayed())
 
-    def render(self) -> Content:
-        """Draw the big word, and around it why, and what the next key does."""
+    def rows(self) -> list[Content]:
+        """The big word, and around it why, and what the next key does."""
         width, height = self.content_size
         tall = height > TALL_ROWS + 1 and big_width(self.outcome.value.upper(), tall=True) + _ROOM_FOR_WHY < width
         drawn = drawn_outcome(self.outcome, tall=tall)
@@ -68,7 +68,7 @@ class OutcomeBlock(Widget, can_focus=True):
         rows = [rule]
         for big, small in zip(drawn[1:], [*beside, *[""] * len(drawn)], strict=False):
             rows.append(Content.assemble((big, style), " " * _GAP, small))
-        return Content("\n").join([*rows, *map(Content, beneath)])
+        return [*rows, *map(Content, beneath)]
 
     def _words(self, width: int, room: int, beside: int, beneath: int) -> tuple[Content, list[str], list[str]]:
         """What stands in the rule, in the rows beside the word, and in those beneath it."""

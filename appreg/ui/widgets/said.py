@@ -1,5 +1,6 @@
 """A text that is drawn anew only when it changes; what a person typed is plain text here."""
 
+from textual.content import Content
 from textual.geometry import Size
 from textual.reactive import Reactive
 from textual.widgets import Static
@@ -16,15 +17,19 @@ class Said(Static):
     def __init__(self, *, grows: bool = False, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - Textual's own name
         """Start empty."""
         super().__init__(markup=False, id=id, classes=classes)
-        self._said = ""
+        self._said = ("", "")
+        """The text, and the style of its letters."""
         self._grows = grows
 
-    def say(self, text: str) -> None:
-        """Show a text, hidden characters made visible."""
-        if text != self._said:
-            self._said = text
+    def say(self, text: str, style: str = "") -> None:
+        """Show a text, hidden characters made visible; in a style of its own where it changes with the text.
+
+        A class in its place would have Textual find all styles of the widget anew.
+        """
+        if (text, style) != self._said:
+            self._said = (text, style)
             before = self._rows()
-            self.update(shown(text), layout=False)
+            self.update(Content.styled(shown(text), style), layout=False)
             if self._grows and (not before or self._rows() != before):
                 self.refresh(layout=True)
 

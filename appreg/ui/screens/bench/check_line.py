@@ -1,6 +1,6 @@
 """One line of the bench: title, field, limit, gauge, verdict word, and the arithmetic beneath."""
 
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import events
 from textual.app import ComposeResult
@@ -21,6 +21,8 @@ from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.gauge import Gauge
 from appreg.ui.widgets.plain_input import PlainInput
 from appreg.ui.widgets.said import Said
+
+_STYLES: Final = {Tone.PASS: "$pass", Tone.FAIL: "bold $fail", Tone.DOUBT: "$doubt", Tone.QUIET: "$quiet"}
 
 
 class ReadingField(PlainInput):
@@ -70,7 +72,8 @@ class CheckLine(Widget):
     CheckLine { height: auto; layout: vertical; }
     """
 
-    view: reactive[LineView | None] = reactive(None)
+    view: reactive[LineView | None] = reactive(None, repaint=False)
+    """Its parts show it; the line itself draws nothing but its ground."""
 
     class Typed(Message):
         """A field's text has changed."""
@@ -167,13 +170,11 @@ class CheckLine(Widget):
         self._title.say(view.title)
         self._limit.say(view.limit)
         self._gauge.view = view.gauge
-        self._word.say(view.word)
-        self._note.say(view.note)
+        self._word.say(view.word, _STYLES[view.tone])
+        self._note.say(view.note, _STYLES[view.note_tone])
         self._note.set_class(not view.note, "-empty")
         self._note.set_class(view.note_tone is not Tone.QUIET, "-pressing")
         self._show_in_door(view)
-        _colour(self._word, view.tone)
-        _colour(self._note, view.note_tone)
         self.set_class(view.closed, "-closed")
 
     def on_input_changed(self, event: Input.Changed) -> None:
@@ -208,10 +209,3 @@ class CheckLine(Widget):
         elif isinstance(self.door, TickField):
             self.door.say(view.text)
         self.door.disabled = view.closed
-
-
-def _colour(part: Widget, tone: Tone) -> None:
-    """Give a part the class of a tone in place of another, its styles found once."""
-    if not part.has_class(f"-{tone}"):
-        part.set_class(False, *(f"-{other}" for other in Tone), update=False)
-        part.add_class(f"-{tone}")

@@ -7,7 +7,6 @@ from msgspec import Struct
 from rich.cells import cell_len
 from textual.content import Content
 from textual.reactive import reactive
-from textual.widget import Widget
 
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
@@ -15,6 +14,7 @@ from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import VisitItem
 from appreg.ui.screens.bench.bench_walk import Walk
 from appreg.ui.shell.place_line import fitted
+from appreg.ui.widgets.drawn_rows import DrawnRows
 from appreg.ui.widgets.labelled_rule import labelled_rule
 
 ORDER_WORDS: Final = "by room, then tag"
@@ -52,7 +52,7 @@ def window(rows: Sequence[WalkRow], current: int, height: int) -> int:
     return max(0, min(current - height // 2, len(rows) - height))
 
 
-class VisitWalk(Widget):
+class VisitWalk(DrawnRows):
     """Shows as much of the way as there is room for, around the item on the bench."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -67,8 +67,8 @@ class VisitWalk(Widget):
         self.current = current
         self.items = items
 
-    def render(self) -> Content:
-        """Draw the rows around the current one under the words for their order."""
+    def rows(self) -> list[Content]:
+        """The rows around the current one under the words for their order."""
         width, height = self.content_size
         room = max(height - 1, 0)
         place = 0 if self.current is None else max(self.items.place_of(self.current), 0)
@@ -76,7 +76,7 @@ class VisitWalk(Widget):
         places = (n for n, row in enumerate(rows) if row.item and row.item.appliance.uid == self.current)
         first = window(rows, next(places, 0), room)
         drawn = [self._row(row, width) for row in rows[first : first + room]]
-        return Content("\n").join([labelled_rule(ORDER_WORDS, "", width, style="$quiet"), *drawn])
+        return [labelled_rule(ORDER_WORDS, "", width, style="$quiet"), *drawn]
 
     def _row(self, row: WalkRow, width: int) -> Content:
         if row.item is None:
