@@ -1,5 +1,6 @@
 """A long day at a school: so many items walked round, so many inspected, and what the last took against the first."""
 
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from statistics import median, quantiles
@@ -18,6 +19,8 @@ from tests.ui.bench_register import LAMP, WHO, lay_table
 ITEM: Final = "desk lamp"
 READING: Final = ">299"
 TOLD_EVERY: Final = 250
+LOADED: Final = 10
+"""Items after which a screen has loaded what it uses."""
 FILLED: Final = 40
 """Items after which the list of the walk-round fills the screen; what all others use is loaded long before."""
 
@@ -34,6 +37,8 @@ class Soaked(Struct):
     held_early: float = 0.0
     """Megabytes once the first hundred were inspected."""
     held_late: float = 0.0
+    stops: list[float] = field(default_factory=list)
+    """Seconds of each step in which the program took no key for a while, from the eleventh item on."""
     problems: tuple[str, ...] = ()
     """What is wrong with the register afterwards."""
 
@@ -43,9 +48,14 @@ class Soaked(Struct):
         return {name: grown(taken) for name, taken in self._kinds().items()}
 
     @property
-    def pauses(self) -> "dict[str, Pauses]":
-        """By what was done: how long the program kept a person waiting; the first ten load what they use."""
-        return {name: pauses_of([each.paused for each in taken[10:]]) for name, taken in self._kinds().items()}
+    def answers(self) -> "dict[str, Answers]":
+        """By what was done: how long a person waited for what a key changed; the first ten load what they use."""
+        return {name: answers_of([each.paused for each in taken[LOADED:]]) for name, taken in self._kinds().items()}
+
+    @property
+    def longest_stop(self) -> float:
+        """The longest that the program stood still and took no key, ms."""
+        return max(self.stops, default=0.0) * 1000
 
     @property
     def usual(self) -> dict[str, tuple[float, float]]:
@@ -64,7 +74,7 @@ class Soaked(Struct):
         return {"enter": self.enters, "save": self.saves, "key": self.digits}
 
 
-class Pauses(Struct, frozen=True, kw_only=True):
+class Answers(Struct, frozen=True, kw_only=True):
     """From a key to the last byte of what it changed, ms."""
 
     usual: float
@@ -74,21 +84,26 @@ class Pauses(Struct, frozen=True, kw_only=True):
     worst: float
 
 
-def pauses_of(seconds: Sequence[float]) -> Pauses:
+def answers_of(seconds: Sequence[float]) -> Answers:
     """The median, the 99th of a hundred, and the longest."""
     rare = quantiles(seconds, n=100, method="inclusive")[-1]
-    return Pauses(usual=median(seconds) * 1000, rare=rare * 1000, worst=max(seconds) * 1000)
+    return Answers(usual=median(seconds) * 1000, rare=rare * 1000, worst=max(seconds) * 1000)
 
 
 def grown(taken: Sequence[Taken]) -> float:
     """The median of the last against that of the first, those left out before which a list of the screen is full.
 
-    Each row more is drawn until then; from there on each Enter draws as many, so that like is held against like.
+    Each row more is drawn until then; from there on each Enter draws as many, so that like is held against like. A machine
+    that is slower for minutes is so for what is always the same too, and what a key took is counted in that.
     """
     count = min(100, len(taken) // 3)
     before = min(FILLED, len(taken) // 4)
     first, last = taken[before : before + count], taken[-count:]
-    return median(each.worked for each in last) / median(each.worked for each in first)
+    return _in_yards(last) / _in_yards(first)
+
+
+def _in_yards(taken: Sequence[Taken]) -> float:
+    return median(each.worked for each in taken) / median(each.yard for each in taken)
 
 
 def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], object] = str) -> Soaked:
@@ -106,6 +121,8 @@ def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], objec
         for number in range(items):
             program.press(ITEM, rf"{ITEM}\s")
             soaked.enters.append(program.press("\r", rf"{number + 2} items so far"))
+            if number == min(LOADED, items - 1):
+                loaded = time.perf_counter()
             if number % TOLD_EVERY == TOLD_EVERY - 1:
                 tell(
                     f"{number + 1} walked, an Enter by now {grown(soaked.enters):.2f} × the first, {program.held():.0f} MB"
@@ -120,9 +137,11 @@ def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], objec
                 tell(
                     f"{number + 1} inspected, a save by now {grown(soaked.saves):.2f} × the first, {program.held():.0f} MB"
                 )
+        left = time.perf_counter()
         program.write(b"\x11")
         while program.is_running():
             program.read(0.1)
+    soaked.stops = [took for ended, took in program.stops if loaded < ended < left]
     with open_register(path) as register:
         soaked.problems = tuple(str(problem) for problem in problems(register))
     return soaked

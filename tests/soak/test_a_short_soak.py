@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.soak.__main__ import GROWTH, MEMORY, PAUSE, held
+from tests.soak.__main__ import ANSWER, GROWTH, MEMORY, STOP, held
 from tests.soak.soaked_program import Taken
 from tests.soak.soaking import Soaked, soak
 
@@ -16,19 +16,34 @@ def test_nothing_grows_while_items_are_walked_round_and_inspected(tmp_path: Path
     assert soaked.problems == ()
     assert len(soaked.saves) == 18
     assert {name for name, growth in soaked.growth.items() if growth > 2} == set()
+    assert 0 < soaked.longest_stop < 1000
 
 
-def taken(*, paused: float = USUAL, worked: float = USUAL) -> Taken:
+def taken(*, paused: float = USUAL, worked: float = USUAL, yard: float = USUAL) -> Taken:
     """What a key took."""
-    return Taken(waited=USUAL, paused=paused, worked=worked, seen="")
+    return Taken(waited=USUAL, paused=paused, worked=worked, yard=yard, seen="")
 
 
-def day(*, late: float = 1.0, worst: float = USUAL, memory: float = 1.0, problems: tuple[str, ...] = ()) -> Soaked:
-    """A day of which one save took the longest, and the last saves so many times as long as the first."""
+def day(
+    *,
+    late: float = 1.0,
+    slower: float = 1.0,
+    slow: float = USUAL,
+    stop: float = USUAL,
+    memory: float = 1.0,
+    problems: tuple[str, ...] = (),
+) -> Soaked:
+    """A day with a few slow saves and a stop, the last saves so many times as long as the first, on a machine that slows."""
     usual = [taken()] * 300
-    saves = [*usual[:150], taken(paused=worst), *[taken(worked=USUAL * late)] * 150]
+    saves = [*usual[:150], *[taken(paused=slow)] * 6, *[taken(worked=USUAL * late * slower, yard=USUAL * slower)] * 150]
     return Soaked(
-        enters=usual, saves=saves, digits=usual, held_early=100.0, held_late=100.0 * memory, problems=problems
+        enters=usual,
+        saves=saves,
+        digits=usual,
+        held_early=100.0,
+        held_late=100.0 * memory,
+        stops=[USUAL, stop],
+        problems=problems,
     )
 
 
@@ -36,13 +51,16 @@ def day(*, late: float = 1.0, worst: float = USUAL, memory: float = 1.0, problem
     ("soaked", "is_held"),
     [
         (day(), True),
-        (day(late=GROWTH - 0.01, worst=PAUSE / 1000 - 0.001, memory=MEMORY - 0.01), True),
+        (day(slower=2.0), True),
+        (day(late=GROWTH - 0.01, slow=ANSWER / 1000 - 0.001, stop=STOP / 1000 - 0.001, memory=MEMORY - 0.01), True),
         (day(late=GROWTH + 0.01), False),
-        (day(worst=PAUSE / 1000 + 0.001), False),
+        (day(late=GROWTH + 0.01, slower=2.0), False),
+        (day(slow=ANSWER / 1000 + 0.001), False),
+        (day(stop=STOP / 1000 + 0.001), False),
         (day(memory=MEMORY + 0.01), False),
         (day(problems=("a line is missing",)), False),
     ],
-    ids=["quiet", "just-below", "grown", "a-pause", "memory", "unsound"],
+    ids=["quiet", "slower", "just-below", "grown", "grown-and-slower", "slow", "a-stop", "memory", "unsound"],
 )
 def test_one_missed_ceiling_is_told_to_whoever_started_it(soaked: Soaked, *, is_held: bool) -> None:
     assert held(soaked) is is_held
