@@ -11,6 +11,7 @@ from typing import Final
 from appreg.clock import local_today
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Location
 from appreg.core.records.work_records import BenchDraft, NotInspected
+from appreg.core.values.outcomes import Outcome
 from appreg.register.lists.inspection_lists import findings_of
 from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.desk.confirm_cautions import confirm_cautions
@@ -106,7 +107,7 @@ def faults_of(folder: Path, chance: Random, streams: int) -> list[str]:
     shutil.rmtree(folder)
     lost, other = (sorted(set(a) - set(b)) for a, b in ((once, bunched), (bunched, once)))
     of_tag = dict(zip(tags, worked, strict=True))
-    if not any(f" {InspectionKind.COMBINED} " in line for line in once):
+    if not any(f" {kind} {outcome} " in line for line in once for kind in InspectionKind for outcome in Outcome):
         return ["nothing was inspected: the streams did not come to the Bench"]
     return [
         f"{of_tag.get(line.split()[0], walked)!r} came to other records in pieces: {line} became {other}"

@@ -103,6 +103,14 @@ def test_what_was_begun_outlives_starting_anew_unless_an_inspection_kept_it() ->
     assert entries.carrying().typing(EARTH, "", "12:00:09").anew().begun == {"earth-continuity": 1}
 
 
+def test_what_is_read_once_more_is_carried_no_longer_though_it_is_the_same_figure() -> None:
+    carried = BenchEntries().typing(EARTH, "9", "12:00:00").carrying()
+    assert carried.typing(EARTH, "9", "12:00:09") is carried
+    anew = carried.typing(EARTH, "9", "12:00:09", anew=True)
+    assert (anew.carried, anew.times) == (frozenset(), {EARTH: "12:00:09"})
+    assert anew.typing(EARTH, "9", "12:00:10", anew=True) is anew
+
+
 @pytest.mark.parametrize("text", ["", "[]", "{}", "null", '{"kind": "nonsense"}', '{"kind": "visual", "marks": 3}'])
 def test_what_is_no_bench_is_refused_in_a_sentence(text: str) -> None:
     with pytest.raises(InputRefused, match="half-filled bench"):

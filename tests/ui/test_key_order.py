@@ -18,7 +18,7 @@ from appreg.ui.screens.item.item_screen import ItemScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
 from appreg.ui.shell.key_map import every_command
 from appreg.ui.shell.terminal_driver import KeyStream
-from tests.ui.bench_register import KETTLE, WHO, BenchTable, bench_of, lay_table
+from tests.ui.bench_register import KETTLE, LAMP, WHO, BenchTable, bench_of, lay_table
 
 Apps = Callable[[], AppregApp]
 PATIENCE = 500
@@ -71,6 +71,24 @@ async def test_a_reading_and_enter_of_a_burst_stay_together(table: BenchTable) -
         assert isinstance(pilot.app, AppregApp)
         entries = bench_of(pilot.app).state.entries
     assert sorted(entries.typed.values()) == ["0.08", ">299"]
+
+
+@pytest.mark.parametrize("pieces", [[">299"], [*">299"]], ids=["at-once", "one-by-one"])
+async def test_the_same_figure_typed_over_one_that_was_kept_is_read_anew(tmp_path: Path, pieces: list[str]) -> None:
+    table = lay_table(tmp_path / "lamps.db", ("Desk lamp", LAMP), ("Desk lamp", LAMP))
+    app = table.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await burst(pilot, " >299\r \r")
+        await burst(pilot, "\x1b[5~ ")
+        bench = bench_of(app)
+        assert bench.board.current is not None
+        line = bench.board.current.line_id
+        assert line in bench.state.entries.carried
+        for piece in pieces:
+            await burst(pilot, piece)
+        assert line not in bench.state.entries.carried
+    table.register.close()
 
 
 async def test_what_follows_the_key_of_the_filter_goes_into_the_filter(app_factory: Apps) -> None:

@@ -145,7 +145,7 @@ class AskedLines:
 
     def _read(self, line: BenchLine, typed: str) -> int:
         text = NO_TRIP if line.check is Check.RCD_HALF and typed.casefold() in _GOOD else typed
-        self._bench.change(self._bench.entries.typing(line.id, text, self._bench.now))
+        self._bench.change(self._bench.entries.typing(line.id, text, self._bench.now, anew=True))
         problem = self._bench.judged.problems.get(line.id)
         if problem:
             self._talk.say(problem)

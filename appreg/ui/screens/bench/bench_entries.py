@@ -75,9 +75,9 @@ class BenchEntries(Struct, frozen=True, kw_only=True):
         """Nothing has been entered that would be lost."""
         return not (self.marks or self.attempts or self.remarks or self.left_out or any(self.typed.values()))
 
-    def typing(self, line: LineId, text: str, at: str) -> "BenchEntries":
-        """Hold what now stands in a field."""
-        if self.typed.get(line, "") == text:
+    def typing(self, line: LineId, text: str, at: str, *, anew: bool = False) -> "BenchEntries":
+        """Hold what now stands in a field; `anew`: it was read, though the same stood there, and is carried no longer."""
+        if self.typed.get(line, "") == text and not (anew and line in self.carried):
             return self
         typed, times = {**self.typed, line: text}, {**self.times, line: at}
         held = self._beginning([line]) if text.strip() else self

@@ -98,7 +98,7 @@ class BenchInstrument:
         entries, at = bench.state.entries, time_of_day(bench.shell.clock())
         for reading, place in zip(landing, places, strict=True):
             place.put_text(reading.typed)
-            entries = entries.typing(place.line_id, reading.typed, at)
+            entries = entries.typing(place.line_id, reading.typed, at, anew=True)
         if landing:
             self._refused = ""
             bench.change(entries)

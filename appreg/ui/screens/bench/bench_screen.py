@@ -135,7 +135,7 @@ class BenchScreen(CommandScreen[None]):
 
     def on_check_line_typed(self, event: CheckLine.Typed) -> None:
         """Judge anew at every keystroke."""
-        self._take(event.line)
+        self._take(event.line, anew=event.anew)
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Show what belongs to the line that has the keys; news of the outcome may come after the next key, and undoes none."""
@@ -164,9 +164,10 @@ class BenchScreen(CommandScreen[None]):
         self.state.nowhere = why
         self.show_state()
 
-    def _take(self, line: CheckLine) -> None:
+    def _take(self, line: CheckLine, *, anew: bool = False) -> None:
         if line.is_attached and line in self.board.lines:
-            self.change(self.state.entries.typing(line.line_id, line.text, time_of_day(self.shell.clock())))
+            at = time_of_day(self.shell.clock())
+            self.change(self.state.entries.typing(line.line_id, line.text, at, anew=anew))
 
     async def typed_arrived(self) -> None:
         """Take what is typed up to now."""

@@ -32,6 +32,8 @@ class ReadingField(PlainInput):
     """Keys that are commands on this line, by Textual's names: no instrument shows such a character."""
     replaced: str = ""
     """The reading that the first key typed over it has replaced; what is typed on adds to the new one."""
+    is_typed = False
+    """Somebody has typed here since the line told of it last; a text is also put here, or stands here from the start."""
     _refused: tuple[str, Selection] | None = None
 
     class NotTaken(Message):
@@ -52,6 +54,7 @@ class ReadingField(PlainInput):
             self.post_message(self.NotTaken())
             return
         self.replaced = self.value if self.is_typed_over and text else ""
+        self.is_typed = True
         super().replace(text, start, end)
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
@@ -78,10 +81,14 @@ class CheckLine(Widget):
     class Typed(Message):
         """A field's text has changed."""
 
-        def __init__(self, line: "CheckLine") -> None:
-            """Say which line; its text is read when the message is handled, so it is never stale."""
+        def __init__(self, line: "CheckLine", *, anew: bool) -> None:
+            """Say which line; its text is read when the message is handled, so it is never stale.
+
+            `anew`: somebody typed it, though it may be the same as before.
+            """
             super().__init__()
             self.line = line
+            self.anew = anew
 
     def __init__(self, view: LineView) -> None:
         """Build the line for a view; later views must be of the same shape."""
@@ -180,7 +187,9 @@ class CheckLine(Widget):
     def on_input_changed(self, event: Input.Changed) -> None:
         """Pass a change on as the bench's own message."""
         event.stop()
-        self.post_message(self.Typed(self))
+        if isinstance(self.door, ReadingField):
+            self.post_message(self.Typed(self, anew=self.door.is_typed))
+            self.door.is_typed = False
 
     def put_text(self, text: str) -> None:
         """Set the field's text without a message."""
