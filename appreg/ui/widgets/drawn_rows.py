@@ -36,8 +36,8 @@ class DrawnRows(Widget):
         self._blank = RichStyle.null()
 
     def rows(self) -> Sequence[Content]:
-        """What stands there, a row each, none wider than the content."""
-        raise NotImplementedError
+        """What stands there, a row each, none wider than the content; nothing unless a subclass says more."""
+        return ()
 
     def render(self) -> Content:
         """The same in one piece."""
