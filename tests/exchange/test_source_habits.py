@@ -11,7 +11,7 @@ from typing import Final
 
 import pytest
 from clevercsv.detect import Detector
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from xlsxwriter import Workbook
 
@@ -207,6 +207,7 @@ def test_encoding_and_delimiter_are_found_and_told(name: str, encoding: str, del
 @settings(max_examples=40, deadline=None)
 def test_a_text_of_one_delimiter_and_no_quotes_is_read_as_the_detector_would(rows: list[list[str]], mark: str) -> None:
     text = "\n".join(mark.join(row) for row in rows) + "\n"
+    assume(text.strip())  # a text of blanks has no row, whatever divides it
     found = Detector().detect(text, delimiters=list(DELIMITERS))
     dialect = find_dialect(text.encode(), "utf-8")
     assert (found.delimiter if found is not None else "") in {"", dialect.delimiter}

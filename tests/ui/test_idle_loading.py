@@ -31,6 +31,7 @@ async def test_screens_are_imported_one_at_a_look_and_only_while_nobody_types(mo
     monkeypatch.setattr(gc, "collect", lambda: done.append("searched"))
     monkeypatch.setattr(gc, "freeze", lambda: done.append("left out"))
     monkeypatch.setattr(gc, "get_count", lambda: (40_000, 0, 0))
+    monkeypatch.setattr(gc, "get_objects", list)
     collecting, loading = IdleCollecting(), IdleLoading()
     done.clear()
     collecting.key_came()
