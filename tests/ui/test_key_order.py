@@ -73,7 +73,9 @@ async def test_a_reading_and_enter_of_a_burst_stay_together(table: BenchTable) -
     assert sorted(entries.typed.values()) == ["0.08", ">299"]
 
 
-@pytest.mark.parametrize("pieces", [[">299"], [*">299"]], ids=["at-once", "one-by-one"])
+@pytest.mark.parametrize(
+    "pieces", [[">299"], [*">299"], ["\x1b[200~>299\x1b[201~"]], ids=["at-once", "one-by-one", "pasted"]
+)
 async def test_the_same_figure_typed_over_one_that_was_kept_is_read_anew(tmp_path: Path, pieces: list[str]) -> None:
     table = lay_table(tmp_path / "lamps.db", ("Desk lamp", LAMP), ("Desk lamp", LAMP))
     app = table.app()

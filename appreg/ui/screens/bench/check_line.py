@@ -55,7 +55,11 @@ class ReadingField(PlainInput):
             return
         self.replaced = self.value if self.is_typed_over and text else ""
         self.is_typed = True
+        first, last = sorted((start, end))
+        is_its_like = bool(text) and self.value[first:last] == text
         super().replace(text, start, end)
+        if is_its_like:  # Textual tells of other values only
+            self.post_message(self.Changed(self, self.value))
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Take what may belong to a reading, and the arrows that move within it."""
