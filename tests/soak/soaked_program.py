@@ -22,10 +22,6 @@ QUIET: Final = 0.04
 """Seconds without a byte after which what a key set going is done."""
 
 
-YARD: Final = 2000
-"""Rounds of the work that is always the same: some milliseconds."""
-
-
 class Taken(Struct, frozen=True, kw_only=True):
     """What one key took."""
 
@@ -35,21 +31,21 @@ class Taken(Struct, frozen=True, kw_only=True):
     """Seconds from the key to the last byte of what it changed."""
     worked: float
     """Seconds of the processor that the program's thread of keys and screen took, the frame and what follows it among them."""
-    yard: float
-    """Seconds of the processor that work which is always the same took beside it: the machine is not always as fast."""
     seen: str
     """What it was known by."""
 
 
-def yardstick() -> float:
-    """Seconds of the processor for work that is always the same, of the kind that a screen does."""
-    began = time.thread_time()
-    drawn = {}
-    for number in range(YARD):
-        text = f"{number:06}"
-        drawn[text] = (number, [text, *text[::2]])
-    sorted(drawn.values(), key=lambda pair: pair[0] % 97)
-    return time.thread_time() - began
+class Stop(Struct, frozen=True, kw_only=True):
+    """A step of the program in which it took no key for a while."""
+
+    ended: float
+    """By the system's steady clock, seconds."""
+    took: float
+    """Seconds."""
+    searched: float
+    """Seconds of that in which garbage was searched for."""
+    whose: str
+    """The task that it went on with, or the function that was called."""
 
 
 class SoakedProgram(TerminalProgram):
@@ -61,8 +57,8 @@ class SoakedProgram(TerminalProgram):
         """When the last bytes came."""
         self._notes = tempfile.TemporaryFile()  # noqa: SIM115 - closed when the program is left
         os.set_inheritable(self._notes.fileno(), True)
-        self.stops: list[tuple[float, float]] = []
-        """Of each step in which it took no key for a while: when it ended, and how long it was; seconds."""
+        self.stops: list[Stop] = []
+        """Each step in which it took no key for a while."""
         notes = str(self._notes.fileno())
         command = [sys.executable, "-m", "tests.soak.watched_program", notes, "--register", str(register)]
         surroundings = {"LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT), **environ}
@@ -74,7 +70,9 @@ class SoakedProgram(TerminalProgram):
         super().__exit__(kind, error, trace)
         with self._notes:
             lines = Path(f"/proc/self/fd/{self._notes.fileno()}").read_text(encoding="ascii").splitlines()
-        self.stops = [(float(ended), float(took)) for ended, took in map(str.split, lines)]
+        for line in lines:
+            ended, took, searched, whose = line.split(" ", 3)
+            self.stops.append(Stop(ended=float(ended), took=float(took), searched=float(searched), whose=whose))
 
     def press(self, keys: str, seen: str, *, other: str = "") -> Taken:
         """Send keys, and read until a pattern stands on the screen and all is still; raises AssertionError.
@@ -83,7 +81,6 @@ class SoakedProgram(TerminalProgram):
         """
         wanted = re.compile(seen, re.MULTILINE)
         self._read(0)
-        yard = yardstick()
         began, worked = time.perf_counter(), self.worked()
         self.write(keys.encode())
         while (found := wanted.search(self.picture())) is None or found.group() == other:
@@ -95,7 +92,7 @@ class SoakedProgram(TerminalProgram):
         while self._read(QUIET):
             pass
         paused = max(self._came_at - began, 0.0)
-        return Taken(waited=waited, paused=paused, worked=self.worked() - worked, yard=yard, seen=found.group())
+        return Taken(waited=waited, paused=paused, worked=self.worked() - worked, seen=found.group())
 
     def picture(self) -> str:
         """The screen as lines of text."""

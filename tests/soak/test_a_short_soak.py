@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from tests.soak.__main__ import ANSWER, GROWTH, MEMORY, STOP, held
-from tests.soak.soaked_program import Taken
-from tests.soak.soaking import Soaked, soak
+from tests.soak.soaked_program import Stop, Taken
+from tests.soak.soaking import Keys, Soaked, soak
 
 USUAL = 0.02
 
@@ -14,14 +14,14 @@ USUAL = 0.02
 def test_nothing_grows_while_items_are_walked_round_and_inspected(tmp_path: Path) -> None:
     soaked = soak(tmp_path, items=20, inspections=18)
     assert soaked.problems == ()
-    assert len(soaked.saves) == 18
+    assert len(soaked.day.saves) == 18
     assert {name for name, growth in soaked.growth.items() if growth > 2} == set()
     assert 0 < soaked.longest_stop < 1000
 
 
-def taken(*, paused: float = USUAL, worked: float = USUAL, yard: float = USUAL) -> Taken:
+def taken(*, paused: float = USUAL, worked: float = USUAL) -> Taken:
     """What a key took."""
-    return Taken(waited=USUAL, paused=paused, worked=worked, yard=yard, seen="")
+    return Taken(waited=USUAL, paused=paused, worked=worked, seen="")
 
 
 def day(
@@ -35,14 +35,17 @@ def day(
 ) -> Soaked:
     """A day with a few slow saves and a stop, the last saves so many times as long as the first, on a machine that slows."""
     usual = [taken()] * 300
-    saves = [*usual[:150], *[taken(paused=slow)] * 6, *[taken(worked=USUAL * late * slower, yard=USUAL * slower)] * 150]
+    saves = [*usual[:150], *[taken(paused=slow)] * 6, *[taken(worked=USUAL * late * slower)] * 100]
+    stops = [
+        Stop(ended=1.0, took=took, searched=searched, whose="a step")
+        for took, searched in ((USUAL, 0.0), (stop, stop / 2))
+    ]
     return Soaked(
-        enters=usual,
-        saves=saves,
-        digits=usual,
+        day=Keys(enters=usual, saves=saves, digits=usual),
+        first=Keys(enters=usual[:100], saves=[taken(worked=USUAL * slower)] * 100, digits=usual[:100]),
         held_early=100.0,
         held_late=100.0 * memory,
-        stops=[USUAL, stop],
+        stops=stops,
         problems=problems,
     )
 
