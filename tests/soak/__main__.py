@@ -1,11 +1,13 @@
 """The long day, on demand: `python -m tests.soak [ITEMS]` walks so many round and inspects them, and prints what it came to."""
 
+import os
 import sys
 import tempfile
 from pathlib import Path
 from typing import Final
 
 from tests.bench.bench_report import report
+from tests.bench.measure_starts import UNLIKE_INSTALLED
 from tests.own_homes import away_from_home
 from tests.soak.soaked_program import Stop
 from tests.soak.soaking import Soaked, soak
@@ -25,6 +27,7 @@ transactions, 1968; the figure from memory).
 
 def main(arguments: list[str]) -> int:
     """Soak in a folder of its own; 1 where a ceiling is missed or the register is not sound."""
+    os.environ.pop(UNLIKE_INSTALLED, None)
     items = int(arguments[0]) if arguments else ITEMS
     with tempfile.TemporaryDirectory() as folder, away_from_home(Path(folder)):
         soaked = soak(Path(folder), items, items, lambda sentence: print(sentence, flush=True))

@@ -1,7 +1,7 @@
-"""Other screens are imported while nobody types, one at a look, and before anything is searched for garbage."""
+"""Other screens are imported while nobody types, one at a look and in a thread; then what they left is searched."""
 
 import gc
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import pytest
 
@@ -32,26 +32,56 @@ async def test_screens_are_imported_one_at_a_look_and_only_while_nobody_types(mo
     monkeypatch.setattr(gc, "freeze", lambda: done.append("left out"))
     monkeypatch.setattr(gc, "get_count", lambda: (40_000, 0, 0))
     monkeypatch.setattr(gc, "get_objects", list)
-    collecting, loading = IdleCollecting(), IdleLoading()
+    aside: list[Callable[[], None]] = []
+    collecting, loading = IdleCollecting(), IdleLoading(aside.append)
     done.clear()
+
+    def look() -> None:
+        TerminalApp._while_nobody_types(collecting, loading)
+
     collecting.key_came()
     now[0] = 5.0
-    TerminalApp._while_nobody_types(collecting, loading)
-    assert imported == []
+    look()
     collecting.key_done()
-    TerminalApp._while_nobody_types(collecting, loading)
-    assert imported == [], "what the key set going was done just now"
+    look()
+    assert (aside, done) == ([], []), "what the key set going was done just now"
     now[0] = 10.0
     for expected in (1, 2, 3):
-        TerminalApp._while_nobody_types(collecting, loading)
+        look()
+        look()
+        assert len(aside) == 1, "one at a time"
+        assert len(imported) == expected - 1, "the screen's thread imports nothing"
+        aside.pop()()
         assert len(imported) == expected
-    assert done == []
-    TerminalApp._while_nobody_types(collecting, loading)
+        assert done == ["searched", "left out"]
+        done.clear()
+    look()
+    done.clear()
+    aside.pop()()
     assert done == ["commands"]
-    TerminalApp._while_nobody_types(collecting, loading)
+    assert not loading.is_done
+    look()
     assert loading.is_done
     assert done == ["commands", "searched", "left out"]
-    TerminalApp._while_nobody_types(collecting, loading)
+    look()
     assert done[3:] == ["searched"]
-    assert len(imported) == 3
+    assert (len(imported), aside) == (3, [])
     collecting.end()
+
+
+def test_a_screen_that_cannot_be_imported_keeps_no_other_from_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    aside: list[Callable[[], None]] = []
+
+    def screens() -> Iterator[type[CommandScreen[None]]]:
+        raise ImportError("no such module")
+        yield CommandScreen
+
+    monkeypatch.setattr(key_map, "screen_classes", screens)
+    monkeypatch.setattr(gc, "collect", int)
+    monkeypatch.setattr(gc, "freeze", int)
+    loading = IdleLoading(aside.append)
+    loading.load_next()
+    with pytest.raises(ImportError):
+        aside.pop()()
+    loading.load_next()
+    assert len(aside) == 1

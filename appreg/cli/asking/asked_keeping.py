@@ -4,12 +4,12 @@ from appreg.cli.asking.asked_lines import AskedLines
 from appreg.cli.asking.asked_words import without_keys
 from appreg.cli.asking.line_bench import LineBench
 from appreg.cli.asking.talk import STOP, Left, Talk
-from appreg.core.records.kept_records import Inspection
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
+from appreg.tasks.inspecting.open_bench import Recorded
 from appreg.tasks.inspecting.record_inspection import SavedInspection
 from appreg.ui.screens.bench.bench_record import keep_bench, unsaveable
 from appreg.ui.screens.bench.bench_words import IF_FAILED, advice_text, what_follows, why_so
@@ -95,7 +95,7 @@ class AskedKeeping:
             bench.open(bench.item.appliance.uid)
             return None
 
-    def _ask_again(self, earlier: Inspection) -> SavedInspection | None:
+    def _ask_again(self, earlier: Recorded) -> SavedInspection | None:
         """Tell a retest from a slip."""
         chosen = self._talk.choice(
             f"It came to {earlier.outcome} on this visit. What is this?",

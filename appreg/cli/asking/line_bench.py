@@ -6,13 +6,13 @@ from appreg.clock import system_clock
 from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.records.appliances import Fact
 from appreg.core.records.checks import Check
-from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Instrument, Visit
+from appreg.core.records.kept_records import Appliance, InspectionKind, Instrument, Visit
 from appreg.core.rules.assumptions import words_of
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.keep_bench_draft import bench_draft
-from appreg.tasks.inspecting.open_bench import BenchItem, items_for_visit, open_bench
+from appreg.tasks.inspecting.open_bench import BenchItem, Recorded, items_for_visit, open_bench
 from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.inspecting.write_drafts_beside import DraftWriter
 from appreg.tasks.records.change_record import change_record
@@ -83,7 +83,7 @@ class LineBench:
         return self.state.entries
 
     @property
-    def kept(self) -> Inspection | None:
+    def kept(self) -> Recorded | None:
         """What was kept of the item on this visit."""
         return inspection_in(self.state.walk, self.item.appliance.uid)
 
@@ -110,7 +110,7 @@ class LineBench:
     def _fill(self, appliance: Uid, kind: InspectionKind) -> None:
         """Take what was left of it, as an inspection of the kind that is asked for now."""
         draft = bench_draft(self.register, visit=self.state.visit, appliance=appliance)
-        found = filled(self.register, kind, draft=draft, kept=self.kept)
+        found = filled(self.register, appliance, kind, draft=draft, kept=self.kept)
         self.state.entries, self.state.opened = found.entries.of_kind(kind), found.as_kept
         if draft is not None:
             self._writer.read(appliance, draft.body)

@@ -29,6 +29,7 @@ from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.visual_list import VisualLine, kind_lines, lines_for
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
@@ -108,12 +109,20 @@ class BenchItem(Struct, frozen=True, kw_only=True):
         )
 
 
+class Recorded(Struct, frozen=True):
+    """Of an inspection what the way through a visit asks for: a visit of thousands holds one for each."""
+
+    uid: Uid
+    kind: InspectionKind
+    outcome: Outcome
+
+
 class VisitItem(Struct, frozen=True, kw_only=True):
     """One item to be seen on a visit."""
 
     appliance: Appliance
     location: Location
-    inspection: Inspection | None
+    inspection: Recorded | None
     """What was recorded of it on this visit; None: still to do."""
     saved: int = -1
     """How many of the visit's inspections were saved before it; -1 where there is none."""
@@ -197,7 +206,7 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
         VisitItem(
             appliance=item,
             location=locations.get(item.location) or Location(uid=item.location, site=visit.site, name=DAMAGED),
-            inspection=(found := done.get(item.uid)),
+            inspection=(found := _recorded(done.get(item.uid))),
             saved=saved[found.uid] if found else -1,
             not_inspected=left.get(item.uid, ""),
         )
@@ -212,29 +221,42 @@ def _by_room(items: Sequence[Appliance]) -> list[Appliance]:
     return [item for room in rooms.values() for item in room]
 
 
+def is_for_visit(register: Register, visit_uid: Uid, appliance: Uid) -> bool:
+    """Tell whether an item is one of the items of a visit by now."""
+    return _on_the_bench(register, register.get(Visit, visit_uid), appliance) is not None
+
+
+def _on_the_bench(register: Register, visit: Visit, appliance: Uid) -> Appliance | None:
+    found = register.find_readable(Appliance, uid=appliance)
+    return next((item for item in found if item.site == visit.site and item.state in _ON_THE_BENCH), None)
+
+
 def item_of_visit(register: Register, visit_uid: Uid, before: VisitItem, *, next_saved: int) -> VisitItem | None:
     """One item of a visit as it is now, read alone; None where it is no longer one of them.
 
     `next_saved` is the number that its inspection gets where that is another than before.
     """
-    visit = register.get(Visit, visit_uid)
-    found = register.find_readable(Appliance, uid=before.appliance.uid)
-    if not found or found[0].site != visit.site or found[0].state not in _ON_THE_BENCH:
+    item = _on_the_bench(register, register.get(Visit, visit_uid), before.appliance.uid)
+    if item is None:
         return None
-    known = saved_inspections(register, found[0].uid)
+    known = saved_inspections(register, item.uid)
     places = standing_places(known.saved)
     counting = [each for each in known.counting if each.visit == visit_uid]
     done = max(counting, key=lambda each: places[each.uid], default=None)
-    left = [] if done else register.find(NotInspected, visit=visit_uid, appliance=found[0].uid)
+    left = [] if done else register.find(NotInspected, visit=visit_uid, appliance=item.uid)
     is_same = done is not None and before.inspection is not None and done.uid == before.inspection.uid
-    moved = found[0].location != before.location.uid
+    moved = item.location != before.location.uid
     return VisitItem(
-        appliance=found[0],
-        location=register.get(Location, found[0].location) if moved else before.location,
-        inspection=done,
+        appliance=item,
+        location=register.get(Location, item.location) if moved else before.location,
+        inspection=_recorded(done),
         saved=-1 if done is None else before.saved if is_same else next_saved,
         not_inspected=left[0].because.value if left else "",
     )
+
+
+def _recorded(inspection: Inspection | None) -> Recorded | None:
+    return Recorded(inspection.uid, inspection.kind, inspection.outcome) if inspection is not None else None
 
 
 def _done_on(register: Register, visit: Uid) -> tuple[dict[Uid, Inspection], dict[Uid, int]]:

@@ -41,7 +41,8 @@ class TerminalApp(SteadyApp):
         """Import other screens while nobody types, and search for garbage only where no key waits for its frame."""
         if not self.is_headless:
             self._collecting = IdleCollecting()
-            self.set_interval(LOOKS_EVERY, partial(self._while_nobody_types, self._collecting, IdleLoading()))
+            loading = IdleLoading(partial(self.run_worker, thread=True, group="screens to come"))
+            self.set_interval(LOOKS_EVERY, partial(self._while_nobody_types, self._collecting, loading))
 
     @staticmethod
     def _while_nobody_types(collecting: IdleCollecting, loading: IdleLoading) -> None:

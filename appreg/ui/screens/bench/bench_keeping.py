@@ -4,12 +4,13 @@ from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
-from appreg.core.records.kept_records import Inspection, Visit
+from appreg.core.records.kept_records import Visit
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.inspecting.choose_visit import go_on_with_visit
 from appreg.tasks.inspecting.finish_bench import KEPT
+from appreg.tasks.inspecting.open_bench import Recorded
 from appreg.tasks.inspecting.record_inspection import SavedInspection
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.bench.bench_record import keep_bench, unsaveable
@@ -73,9 +74,12 @@ class BenchKeeping:
             if following is None:
                 return
             bench.state.visit = following.uid
-            bench.walk.read()
         self._day = today
-        bench.call_next(self.save)
+        bench.call_next(self._go_on)
+
+    async def _go_on(self) -> None:
+        await self._bench.walk.read()
+        await self.save()
 
     async def save(self) -> None:
         """Keep the inspection as it stands, once what must be said with it is said."""
@@ -109,7 +113,7 @@ class BenchKeeping:
         else:
             await self.keep()
 
-    async def _ask_again(self, earlier: Inspection) -> None:
+    async def _ask_again(self, earlier: Recorded) -> None:
         """Tell a retest from a slip: a further inspection unless the person says it was mistyped."""
         needs = self._bench.state.needs_put_right
         retest = "what was put right since?" if needs else "a further inspection: enter, or a remark."
@@ -187,7 +191,7 @@ class BenchKeeping:
                 bench.drafts.keep()
         if saved is None:
             # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
-            bench.walk.read()
+            await bench.walk.read_news()
             await bench.walk.read_again()
             return
         bench.walk.take_kept(saved.appliance.uid)

@@ -58,13 +58,10 @@ class BenchScreen(CommandScreen[None]):
 
     def load(self) -> None:
         """Open the item left half-filled or the first to do; or read the present one again."""
-        self.walk.read()
         self.keeping.begin_day()
         self.instrument.begin()
-        if self.walk.is_over:
-            return
-        start = self.state.item is None
-        self.call_next(self.walk.start, self._wanted) if start else self.call_next(self.walk.come_back)
+        if not self.walk.is_over:
+            self.call_next(self.walk.begin, self._wanted)
 
     def day_turned(self) -> None:
         """Say what it means for this visit, and work out the next dates anew."""

@@ -7,11 +7,10 @@ from msgspec import Struct, field
 from appreg.clock import Instant
 from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
-from appreg.core.records.kept_records import Inspection
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
-from appreg.tasks.inspecting.open_bench import BenchItem
+from appreg.tasks.inspecting.open_bench import BenchItem, Recorded
 from appreg.tasks.inspecting.write_drafts_beside import Entered
 from appreg.ui.screens.bench.bench_entries import BenchEntries
 from appreg.ui.screens.bench.bench_judging import judge_bench
@@ -107,7 +106,7 @@ class BenchState:
         return carried_words(self.item, self.entries) if self.item is not None else ""
 
     @property
-    def to_tell_apart(self) -> Inspection | None:
+    def to_tell_apart(self) -> Recorded | None:
         """The inspection of this visit that another may correct or follow: which of both has to be said first."""
         earlier = inspection_in(self.walk, self.item.appliance.uid) if self.item is not None else None
         if earlier is None or (earlier.outcome is Outcome.INCOMPLETE and not (self.actions and self.carried)):

@@ -1,17 +1,22 @@
 """From item to item of a visit: open, skip, leave out, take back, and sum up at the end."""
 
+from asyncio import to_thread
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
+from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.records.kept_records import Appliance, InspectionKind, Instrument, Site, Visit
 from appreg.core.records.work_records import NotInspected
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.history.journal import End, journal_end
+from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.finish_bench import inspected_elsewhere
 from appreg.tasks.inspecting.follow_visit import items_to_read_again
 from appreg.tasks.inspecting.keep_bench_draft import drafts_of_visit
-from appreg.tasks.inspecting.open_bench import BenchItem, item_of_visit, items_for_visit
+from appreg.tasks.inspecting.open_bench import BenchItem, is_for_visit, item_of_visit, items_for_visit
 from appreg.tasks.inspecting.record_inspection import SavedInspection
 from appreg.tasks.inspecting.take_back_inspection import take_back_last
 from appreg.tasks.records.state_uncertainty import accuracy_of
@@ -37,6 +42,21 @@ if TYPE_CHECKING:
     from appreg.ui.screens.bench.bench_screen import BenchScreen
 
 
+class _Found(Struct, frozen=True):
+    """A visit as it was read."""
+
+    end: End
+    """Where the journal ended before."""
+    walk: Walk
+    stated: InstrumentAccuracy
+
+
+def _found(register: Register, visit: Uid) -> _Found:
+    end, walk = journal_end(register), Walk(items_for_visit(register, visit))
+    instrument = register.get(Visit, visit).instrument
+    return _Found(end, walk, accuracy_of(register.get(Instrument, instrument) if instrument else None))
+
+
 class BenchVisit:
     """Brings the items of one visit onto the board, one after another."""
 
@@ -52,26 +72,57 @@ class BenchVisit:
         self._kept_here: list[Uid] = []
         """Inspections kept on this Bench, the last at the end."""
 
-    def read(self) -> None:
-        """Read the items of the visit, and what its instrument states."""
-        register, state = self._bench.shell.register, self._bench.state
-        self._end = journal_end(register)
-        state.walk = Walk(items_for_visit(register, state.visit))
+    async def begin(self, wanted: Uid | None) -> None:
+        """Read the visit and open the item that is wanted, the one left half-filled, or the first to do."""
+        if self._bench.state.item is not None:
+            await self.come_back()
+        elif await self.read():
+            await self._start(wanted)
+
+    async def read(self) -> bool:
+        """Read the items of the visit, and what its instrument states; False where they cannot be read, which is told.
+
+        In a thread: where there are a thousand of them, keys are taken all the same.
+        """
+        shell, state = self._bench.shell, self._bench.state
+
+        def reading() -> _Found:
+            with shell.register.reopen() as own:
+                return _found(own, state.visit)
+
+        try:
+            found = await to_thread(reading)
+        except Exception as fault:  # noqa: BLE001 - told on the screen, and reported where it was not foreseen
+            shell.tell_fault(fault)
+            return False
+        self._end, state.walk = found.end, found.walk
         self._saved = 1 + max((each.saved for each in state.walk), default=-1)
-        instrument = register.get(Visit, state.visit).instrument
-        stated = accuracy_of(register.get(Instrument, instrument) if instrument else None)
-        state.stated = state.stated if stated == state.stated else stated
+        state.stated = state.stated if found.stated == state.stated else found.stated
+        return True
+
+    async def read_news(self) -> frozenset[Uid] | None:
+        """Read the items again that something happened to since, and tell which; None where it was the walk itself."""
+        register, state = self._bench.shell.register, self._bench.state
+        end = journal_end(register)
+        if end == self._end:  # half-filled benches have no lines
+            return frozenset()
+        changed = items_to_read_again(register, state.visit, {each.appliance.uid for each in state.walk}, self._end)
+        if changed is None:
+            await self.read()
+        else:
+            self._end = end
+            for uid in changed:
+                self.read_item(uid)
+        return changed
 
     def read_item(self, appliance: Uid) -> None:
-        """Read one item of the visit again: that takes no longer where there are a thousand."""
+        """Read one item of the visit again, where it is one: that takes no longer where there are a thousand."""
         state = self._bench.state
         before = state.walk.item(appliance)
-        if before is None:
-            self.read()
-            return
-        now = item_of_visit(self._bench.shell.register, state.visit, before, next_saved=self._saved)
-        self._saved += 1
-        state.walk = state.walk.with_item(appliance, now)
+        if before is not None:
+            now = item_of_visit(self._bench.shell.register, state.visit, before, next_saved=self._saved)
+            self._saved += 1
+            state.walk = state.walk.with_item(appliance, now)
 
     def take_kept(self, appliance: Uid) -> None:
         """Read the item again of which an inspection was kept here; where nobody else has written, all news is read."""
@@ -84,17 +135,9 @@ class BenchVisit:
     async def follow(self) -> None:
         """Show what was saved since: the items as they now are; what is entered here stays."""
         bench, state = self._bench, self._bench.state
-        register, end = bench.shell.register, journal_end(bench.shell.register)
-        if end == self._end or state.item is None or self.is_over:  # half-filled benches have no lines
+        if state.item is None or self.is_over:
             return
-        walked = {each.appliance.uid for each in state.walk}
-        changed = items_to_read_again(register, state.visit, walked, self._end)
-        if changed is None:
-            self.read()
-        else:
-            self._end = end
-            for uid in changed:
-                self.read_item(uid)
+        changed = await self.read_news()
         if changed is None or state.item.appliance.uid in changed:
             await self.read_again()
         # Where the Bench was left meanwhile nothing is there any more to be shown on.
@@ -103,6 +146,7 @@ class BenchVisit:
 
     async def come_back(self) -> None:
         """Show the item and the way as they now are, after another screen; what is entered here stays."""
+        await self.read_news()
         await self.read_again()
         self._show_walk()
 
@@ -128,8 +172,8 @@ class BenchVisit:
             if past.inspection.uid not in shown and not (past.superseded or past.taken_back):
                 bench.shell.warn(inspected_elsewhere(now.appliance, past.inspection, past.person))
 
-    def _next_to_do(self, after: Uid) -> Uid | None:
-        """The next item that is still to do at any desk; all are read again only once none is left."""
+    async def _next_to_do(self, after: Uid) -> Uid | None:
+        """The next item that is still to do at any desk; what others added is looked for once none is left."""
         state = self._bench.state
         follower = next_to_do(state.walk, after)
         while follower is not None:
@@ -137,11 +181,10 @@ class BenchVisit:
             expected, follower = follower, next_to_do(state.walk, after)
             if follower == expected:
                 return follower
-        self.read()
+        await self.read_news()
         return next_to_do(state.walk, after)
 
-    async def start(self, wanted: Uid | None) -> None:
-        """Open the item that is wanted, the one left half-filled, or the first to do."""
+    async def _start(self, wanted: Uid | None) -> None:
         state = self._bench.state
         left = [draft.appliance for draft in drafts_of_visit(self._bench.shell.register, state.visit)]
         first = wanted or next(iter(left), None) or first_to_do(state.walk)
@@ -151,7 +194,7 @@ class BenchVisit:
         """Open an item, with what was entered for it before a crash or a skip."""
         bench, state = self._bench, self._bench.state
         draft, kept = bench.drafts.find(appliance), inspection_in(state.walk, appliance)
-        found = filled(bench.shell.register, kind, draft=draft, kept=kept)
+        found = filled(bench.shell.register, appliance, kind, draft=draft, kept=kept)
         if found.refused:
             bench.shell.warn(found.refused)
         state.opened, state.nowhere = found.as_kept, ""
@@ -186,7 +229,7 @@ class BenchVisit:
         """Open the item that comes after one that was kept, or sum up."""
         state, kept = self._bench.state, saved.inspection
         self._kept_here.append(kept.uid)
-        follower = self._next_to_do(saved.appliance.uid)
+        follower = await self._next_to_do(saved.appliance.uid)
         if follower is None:
             state.entries = BenchEntries(kind=kept.kind)
         what = what_failed(saved.findings) if kept.outcome is Outcome.FAIL else ""
@@ -197,7 +240,7 @@ class BenchVisit:
     async def go_past(self, left: Uid, said: str) -> None:
         """Open the item that comes after one that is left as it is, or sum up."""
         self.read_item(left)
-        await self._open_next(self._next_to_do(left), self._bench.state.entries.kind, said)
+        await self._open_next(await self._next_to_do(left), self._bench.state.entries.kind, said)
 
     async def _open_next(self, follower: Uid | None, kind: InspectionKind, said: str) -> None:
         if follower is None:
@@ -229,7 +272,7 @@ class BenchVisit:
         register, who, here = bench.shell.register, bench.shell.who, self._kept_here
         item = bench.attempt(lambda: take_back_last(register, who, last, kept_here=here))
         if item is not None:
-            self.read()
+            await self.read_news()
             await self.open(item.uid)
             bench.say(f"taken back: {item.tag}")
 
@@ -254,13 +297,19 @@ class BenchVisit:
         """Open an item of this visit that was scanned; what was entered here is kept."""
         bench, state = self._bench, self._bench.state
         self.read_item(item)
-        if state.walk.place_of(item) < 0:
-            tag = bench.shell.register.get(Appliance, item).tag
+        register = bench.shell.register
+        if state.walk.place_of(item) < 0 and not is_for_visit(register, state.visit, item):
+            tag = register.get(Appliance, item).tag
             bench.shell.warn(f"{tag} is not part of this visit; here is its page, esc goes back to the Bench.")
             return False
         bench.drafts.keep()
-        bench.call_next(self.open, item, state.entries.kind)
+        bench.call_next(self._open_found, item, state.entries.kind)
         return True
+
+    async def _open_found(self, item: Uid, kind: InspectionKind) -> None:
+        if self._bench.state.walk.place_of(item) < 0:
+            await self.read()
+        await self.open(item, kind)
 
     def take_new(self, tag: str) -> None:
         """Open the walk-round with a tag that no item has; what was entered here is kept."""
@@ -268,7 +317,6 @@ class BenchVisit:
         walk_for_new(self._bench, self._bench.state.visit, tag, self._take_added)
 
     def _take_added(self, item: Uid) -> None:
-        self.read()
         self.take_found(item)
 
     async def _sum_up(self) -> None:
@@ -282,6 +330,6 @@ class BenchVisit:
         if chosen is None:
             self._bench.dismiss(None)
             return
-        self.read()
+        await self.read_news()
         await self.open(chosen)
         self.is_over = False

@@ -4,10 +4,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import overload
 
-from appreg.core.records.kept_records import Inspection
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
-from appreg.tasks.inspecting.open_bench import VisitItem
+from appreg.tasks.inspecting.open_bench import Recorded, VisitItem
 
 
 class Walk(Sequence[VisitItem]):
@@ -80,7 +79,7 @@ def counts_of(items: Sequence[VisitItem]) -> dict[Outcome | None, int]:
     return Counter(each.inspection.outcome if each.inspection else None for each in items if not each.not_inspected)
 
 
-def inspection_in(walk: Walk, uid: Uid) -> Inspection | None:
+def inspection_in(walk: Walk, uid: Uid) -> Recorded | None:
     """What was recorded of an item on this visit."""
     found = walk.item(uid)
     return found.inspection if found is not None else None
