@@ -1,6 +1,7 @@
 import json
 import sqlite3
 import threading
+from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
 from random import Random
@@ -261,6 +262,23 @@ def test_opening_an_existing_register_writes_nothing(tmp_path: Path) -> None:
     with open_register(path) as register:
         assert register.find(Location) == [LOCATION]
     assert path.read_bytes() == before
+
+
+def test_whether_there_is_one_is_told_without_reading_any(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        there, read = [], register.engine.rows
+
+        def counted(statement: str, parameters: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+            there.append(read(statement, parameters))
+            return there[-1]
+
+        monkeypatch.setattr(register.engine, "rows", counted)
+        assert register.has(Appliance, site=SITE.uid)
+        assert not register.has(Appliance, site=SITE.uid, power_w=17)
+        assert register.has(Appliance)
+        assert there == [[(1,)], [], [(1,)]]
+        with pytest.raises(TypeError, match="no field colour"):
+            register.has(Appliance, colour="green")
 
 
 def test_a_register_of_the_tests_is_the_one_that_the_program_makes(

@@ -15,6 +15,8 @@ from tests.soak.soaking import Soaked, soak
 ITEMS: Final = 2000
 GROWTH, MEMORY, STOP = 1.1, 1.05, 60.0
 """The last hundred against the first, memory late against early, and ms in which the program stands still: takes no key."""
+REST: Final = 20.0
+"""Seconds in which all screens are loaded."""
 TOLD: Final = 5
 """The longest of the steps in which it stood still are told one by one."""
 ANSWER: Final = 100.0
@@ -30,7 +32,7 @@ def main(arguments: list[str]) -> int:
     os.environ.pop(UNLIKE_INSTALLED, None)
     items = int(arguments[0]) if arguments else ITEMS
     with tempfile.TemporaryDirectory() as folder, away_from_home(Path(folder)):
-        soaked = soak(Path(folder), items, items, lambda sentence: print(sentence, flush=True))
+        soaked = soak(Path(folder), items, items, lambda sentence: print(sentence, flush=True), rest=REST)
     print(
         f"{items} items walked round, {items} inspected; growth is of the processor's time, against a program that has just"
         " been started and did the same in the same minutes; all else is by the clock"

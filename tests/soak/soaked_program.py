@@ -94,6 +94,12 @@ class SoakedProgram(TerminalProgram):
         paused = max(self._came_at - began, 0.0)
         return Taken(waited=waited, paused=paused, worked=self.worked() - worked, seen=found.group())
 
+    def rest(self, seconds: float) -> None:
+        """Type nothing for a while: what other screens are made of is loaded then, and is no growth of a long day."""
+        end = time.perf_counter() + seconds
+        while (left := end - time.perf_counter()) > 0:
+            self._read(left)
+
     def picture(self) -> str:
         """The screen as lines of text."""
         return "\n".join(line.rstrip() for line in self.quick.display)

@@ -118,8 +118,11 @@ def grown(first: Sequence[Taken], taken: Sequence[Taken]) -> float:
     return median(each.worked for each in taken[-len(first) :]) / median(each.worked for each in first)
 
 
-def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], object] = str) -> Soaked:
-    """Walk round so many items, and inspect so many of them as passed; `tell` hears how far it has come."""
+def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], object] = str, *, rest: float = 0) -> Soaked:
+    """Walk round so many items, and inspect so many of them as passed; `tell` hears how far it has come.
+
+    Before, nobody types for `rest` seconds.
+    """
     path = folder / "school.sqlite"
     table = lay_table(path, ("Desk lamp", LAMP), on=local_today())
     seed_categories(table.register, WHO)
@@ -132,6 +135,7 @@ def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], objec
     with SoakedProgram(path, environ=environ) as program:
         day = Walker(program, soaked.day)
         day.walk_round()
+        program.rest(rest)
         for number in tellingly(items - last, "walked round", tell):
             day.add()
             if number == min(LOADED, items - last - 1):

@@ -27,6 +27,7 @@ def test_a_passed_inspection_and_a_letter_of_the_filter(tmp_path: Path) -> None:
         session.wait_for("Harbour Row 14")
         session.press("v")
         session.wait_for("item 1 of 2")
+        session.settle(quiet=0.3)
         count = written(session, "space", *"0.08", "enter", *">299", "enter", "space", "enter")
         session.wait_for("item 2 of 2")
         assert count < INSPECTION

@@ -102,6 +102,25 @@ async def test_the_bench_keeps_its_readings_where_the_file_is_gone(tmp_path: Pat
         assert len(app.register.find(Inspection)) == 1
 
 
+@pytest.mark.parametrize("key", ["v", "a"])
+async def test_what_is_open_is_read_on_where_the_file_is_gone_and_that_is_said_once(tmp_path: Path, key: str) -> None:
+    table = lay_table(tmp_path / "register.db", ("Kettle", KETTLE))
+    app = table.app()
+    async with app.run_test(size=(100, 40)) as pilot:
+        await settle(pilot)
+        move_away(app.register)
+        await pilot.press(key)
+        await settle(pilot)
+        assert len(notes(app)) == 1
+        assert "nothing can be saved; leave and open it anew" in notes(app)[0]
+        assert "HR-001" in shown(app)
+
+
+def shown(app: AppregApp) -> str:
+    """The text on the screen."""
+    return "\n".join(line.text for line in app.screen._compositor.render_strips())
+
+
 async def test_a_register_that_may_only_be_read_opens_on_the_screen_and_refuses_in_a_sentence(
     built_register: Register, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -104,3 +104,19 @@ def test_a_day_is_in_words_on_the_screen_and_in_iso_8601_in_files() -> None:
 def test_a_count_of_none_is_a_dash_on_the_screen_and_zero_in_files() -> None:
     counts = count_column("late", "late", int, min_width=4, zero="-")
     assert [(counts.text(count), counts.filed_cell(count)) for count in ("3", "0")] == [("3", 3), ("-", 0)]
+
+
+def test_cells_are_made_for_the_rows_that_are_looked_at_alone() -> None:
+    made: list[str] = []
+
+    def told(word: str) -> str:
+        made.append(word)
+        return word
+
+    columns = (FieldColumn(key="word", title="word", min_width=4, text=told),)
+    rows = MemoryRows(columns, [f"word {number}" for number in range(2000)], key=str)
+    view = rows.with_items(["word 1999½"], order=str).arranged(Arrangement())
+    assert len(view) == 2001
+    assert made == []
+    assert [*view.rows(3, 5), *view.rows(3, 5)] == [("word 3",), ("word 4",)] * 2
+    assert made == ["word 3", "word 4"]

@@ -149,22 +149,13 @@ class Register:
 
     def has(self, kind: type[R], **equals: object) -> bool:
         """Tell whether there is a record of a kind whose fields equal the values given, readable or not."""
-        return bool(self._rows_of(kind, equals))
+        where, parameters = _where(kind, equals)
+        return bool(self.engine.rows(f'SELECT 1 FROM "{kind_of(kind).table}"{where} LIMIT 1', parameters))
 
     def _rows_of(self, kind: type[R], equals: Mapping[str, object]) -> list[tuple[Any, ...]]:
-        table = kind_of(kind)
-        tests, parameters = [], []
-        for name, value in equals.items():
-            if name not in table.codec.names:
-                raise TypeError(f"{kind.__name__} has no field {name}")
-            if value is None:
-                tests.append(f'"{name}" IS NULL')
-            else:
-                tests.append(f'"{name}" = ?')
-                parameters.append(table.codec.encode_value(name, value))
-        where = f" WHERE {' AND '.join(tests)}" if tests else ""
+        where, parameters = _where(kind, equals)
         # Plain text: composing a query of forty columns takes longer than running it.
-        statement = f'SELECT {table.columns} FROM "{table.table}"{where} ORDER BY uid'
+        statement = f'SELECT {kind_of(kind).columns} FROM "{kind_of(kind).table}"{where} ORDER BY uid'
         return self.engine.rows(statement, parameters)
 
     def rows(self, statement: str, parameters: "Parameters" = ()) -> list[tuple[Any, ...]]:
@@ -286,6 +277,21 @@ class Register:
         if not rows or not isinstance(rows[0][0], str):
             raise RegisterUnusable(f"The register {self.place} has lost its origin; {PUT_BACK}.")
         return Uid(rows[0][0])
+
+
+def _where(kind: type[R], equals: Mapping[str, object]) -> tuple[str, list[Any]]:
+    """The condition of a query that fields equal values, and its parameters."""
+    codec = kind_of(kind).codec
+    tests, parameters = [], []
+    for name, value in equals.items():
+        if name not in codec.names:
+            raise TypeError(f"{kind.__name__} has no field {name}")
+        if value is None:
+            tests.append(f'"{name}" IS NULL')
+        else:
+            tests.append(f'"{name}" = ?')
+            parameters.append(codec.encode_value(name, value))
+    return f" WHERE {' AND '.join(tests)}" if tests else "", parameters
 
 
 def _last_instant(engine: "Engine") -> Instant | None:

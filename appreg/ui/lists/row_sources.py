@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from copy import copy
 from datetime import date
 from functools import partial
-from typing import TYPE_CHECKING, Generic, Protocol, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar, cast
 
 from msgspec import Struct
 
@@ -24,7 +24,25 @@ Row = Sequence[str]
 FiledRow = Sequence[str | int | None]
 """The cells of a row as files have them."""
 
-_Kept = tuple[str, Item, Row]
+
+class KeptRow(Generic[Item]):
+    """An item of a list in memory; its cells are made once they are asked for, and most never are."""
+
+    __slots__ = ("_cells", "_columns", "item", "key")
+
+    def __init__(self, key: str, item: Item, columns: Sequence[FieldColumn[Item]]) -> None:
+        """`key` names the row whatever its place."""
+        self.key = key
+        self.item = item
+        self._columns = columns
+        self._cells: Row | None = None
+
+    @property
+    def cells(self) -> Row:
+        """The cells, in the order of the columns."""
+        if self._cells is None:
+            self._cells = tuple(column.text(self.item) for column in self._columns)
+        return self._cells
 
 
 class Arrangement(Struct, frozen=True):
@@ -82,8 +100,7 @@ class MemoryView:
 
     def __init__(
         self,
-        keys: Sequence[str],
-        rows: Sequence[Row],
+        rows: Sequence[KeptRow[Any]],
         total: int,
         *,
         filed: Callable[[int, int], Sequence[FiledRow]] | None = None,
@@ -91,18 +108,17 @@ class MemoryView:
         """`filed` gives the cells as files have them; None: as they are shown."""
         self.total = total
         """How many rows there are without the filter."""
-        self._keys = keys
         self._rows = rows
         self._filed = filed or self.rows
         self._places: dict[str, int] = {}
 
     def __len__(self) -> int:
         """Count the rows."""
-        return len(self._keys)
+        return len(self._rows)
 
     def rows(self, start: int, stop: int) -> Sequence[Row]:
         """Return the cells of the rows from start up to stop."""
-        return self._rows[start:stop]
+        return [row.cells for row in self._rows[start:stop]]
 
     def filed(self, start: int, stop: int, register: "Register") -> Sequence[FiledRow]:
         """Return the same cells as files have them."""
@@ -111,27 +127,26 @@ class MemoryView:
 
     def key(self, index: int) -> str:
         """Return the key of the item in a place."""
-        return self._keys[index]
+        return self._rows[index].key
 
     def index_of(self, key: str) -> int | None:
         """Return the place of a key."""
-        if len(self._places) != len(self._keys):
-            self._places = {name: place for place, name in enumerate(self._keys)}
+        if len(self._places) != len(self._rows):
+            self._places = {row.key: place for place, row in enumerate(self._rows)}
         return self._places.get(key)
 
     def with_rows(
-        self, added: Sequence[tuple[int, str, Row]], filed: Callable[[int, int], Sequence[FiledRow]]
+        self, added: Sequence[tuple[int, KeptRow[Any]]], filed: Callable[[int, int], Sequence[FiledRow]]
     ) -> "MemoryView":
-        """A view with some rows more, each (place, key, cells); what is there is copied whole, and not gone through."""
-        keys, rows, places = [*self._keys], [*self._rows], self._places.copy()
-        for place, key, row in added:
-            if place == len(keys) == len(places):
-                places[key] = place
+        """A view with some rows more, each with its place; what is there is copied whole, and not gone through."""
+        rows, places = [*self._rows], self._places.copy()
+        for place, row in added:
+            if place == len(rows) == len(places):
+                places[row.key] = place
             else:
                 places.clear()  # worked out anew when it is asked for
-            keys.insert(place, key)
             rows.insert(place, row)
-        more = MemoryView(keys, rows, self.total + len(added), filed=filed)
+        more = MemoryView(rows, self.total + len(added), filed=filed)
         more._places = places
         return more
 
@@ -159,16 +174,17 @@ class MemoryRows(Generic[Item]):
     ) -> None:
         """`search`: what the rows are found by where they are items; otherwise it is their cells, by column."""
         self._columns = {column.key: column for column in columns}
+        self._shown = (*columns,)
         self._key = key
         self._search = search
         self._searched: dict[str, SearchedRow] = {}
-        self._rows: list[_Kept[Item]] = [self._kept(item) for item in items]
-        self._items = {name: item for name, item, _ in self._rows}
-        self._whole = MemoryView(*_told(self._rows), len(self._rows), filed=partial(self._filed, self._rows))
+        self._rows = [self._kept(item) for item in items]
+        self._items = {row.key: row.item for row in self._rows}
+        self._whole = MemoryView(self._rows, len(self._rows), filed=partial(self._filed, self._rows))
         """All of them in the source's own order."""
 
-    def _kept(self, item: Item) -> _Kept[Item]:
-        return self._key(item), item, tuple(column.text(item) for column in self._columns.values())
+    def _kept(self, item: Item) -> KeptRow[Item]:
+        return KeptRow(self._key(item), item, self._shown)
 
     def __len__(self) -> int:
         """Count the items."""
@@ -186,10 +202,10 @@ class MemoryRows(Generic[Item]):
         added = []
         for item in items:
             kept = self._kept(item)
-            place = bisect_right(self._rows, order(item), key=lambda row: order(row[1]))
+            place = bisect_right(self._rows, order(item), key=lambda row: order(row.item))
             self._rows.insert(place, kept)
-            self._items[kept[0]] = item
-            added.append((place, kept[0], kept[2]))
+            self._items[kept.key] = item
+            added.append((place, kept))
         self._whole = self._whole.with_rows(added, partial(self._filed, self._rows))
 
     def item(self, key: str) -> Item | None:
@@ -209,10 +225,10 @@ class MemoryRows(Generic[Item]):
             kept = answering(kept, self._query(arrangement.text), self._searched_row)
         if column is not None:
             kept = _in_order(kept, column, descending=arrangement.descending)
-        return MemoryView(*_told(kept), len(self._rows), filed=partial(self._filed, kept))
+        return MemoryView(kept, len(self._rows), filed=partial(self._filed, kept))
 
-    def _filed(self, kept: Sequence[_Kept[Item]], start: int, stop: int) -> list[FiledRow]:
-        return [[each.filed_cell(item) for each in self._columns.values()] for _, item, _ in kept[start:stop]]
+    def _filed(self, kept: Sequence[KeptRow[Item]], start: int, stop: int) -> list[FiledRow]:
+        return [[each.filed_cell(row.item) for each in self._shown] for row in kept[start:stop]]
 
     def _query(self, text: str) -> ListQuery:
         if self._search is None:
@@ -227,18 +243,18 @@ class MemoryRows(Generic[Item]):
         ordered = {key: column.order(item) for key, column in self._columns.items() if column.number and column.order}
         return {key: count for key, count in ordered.items() if isinstance(count, int)}
 
-    def _searched_row(self, row: _Kept[Item]) -> SearchedRow:
+    def _searched_row(self, row: KeptRow[Item]) -> SearchedRow:
         """Return what a row is found by; each is looked at once."""
-        key, item, cells = row
-        searched = self._searched.get(key)
+        searched = self._searched.get(row.key)
         if searched is None:
+            item, cells = row.item, row.cells
             texts = {name: (cell,) for name, cell in zip(self._columns, cells, strict=True)}
             if self._search is None:
                 searched = SearchedRow(texts=texts, counts=self._counts(item))
             else:
                 of_item = self._search.row(item)
                 searched = SearchedRow(texts={**texts, **of_item.texts, "": tuple(cells)}, item=of_item.item)
-            self._searched[key] = searched
+            self._searched[row.key] = searched
         return searched
 
 
@@ -248,19 +264,14 @@ def no_rows() -> RowSource:
     return nothing
 
 
-def _told(kept: Sequence[_Kept[Item]]) -> tuple[list[str], list[Row]]:
-    """The keys and the cells."""
-    return [row[0] for row in kept], [row[2] for row in kept]
-
-
 class _Orderable(Protocol):
     def __lt__(self, other: object, /) -> bool: ...
 
 
-def _in_order(rows: list[_Kept[Item]], column: FieldColumn[Item], *, descending: bool) -> list[_Kept[Item]]:
+def _in_order(rows: list[KeptRow[Item]], column: FieldColumn[Item], *, descending: bool) -> list[KeptRow[Item]]:
     """Sort by a column; rows without a value come last whichever way round."""
-    valued = [(value, row) for row in rows if (value := _value(column, row[1])) is not None]
-    missing = [row for row in rows if _value(column, row[1]) is None]
+    valued = [(value, row) for row in rows if (value := _value(column, row.item)) is not None]
+    missing = [row for row in rows if _value(column, row.item) is None]
     valued.sort(key=lambda pair: pair[0], reverse=descending)
     return [row for _, row in valued] + missing
 

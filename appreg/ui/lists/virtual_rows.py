@@ -288,7 +288,7 @@ class VirtualRows(SteadyPump, ScrollView):
             self.refused = ""
         except QueryRefused as refusal:
             self.refused = str(refusal)
-            view = MemoryView((), (), self._view.total)
+            view = MemoryView((), self._view.total)
         except AppregError as refusal:
             self._say_why_not(refusal)
             return

@@ -1,5 +1,6 @@
 """The base of every screen: declared commands, the place line, the key line, and the register at hand."""
 
+import asyncio
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar, Generic, Protocol, TypeVar, cast
 
@@ -10,7 +11,7 @@ from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 
 from appreg.core.values.uids import Uid
-from appreg.errors import AppregError
+from appreg.errors import AppregError, RegisterUnusable
 from appreg.ui.shell.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.shell.field_help import ExplainsField, FieldHelp
 from appreg.ui.shell.held_frames import HeldFrames
@@ -20,6 +21,7 @@ from appreg.ui.shell.steady_pump import SteadyPump
 from appreg.ui.shell.too_small import TooSmall
 
 if TYPE_CHECKING:
+    from appreg.register.opening.register_file import Register
     from appreg.ui.app import AppregApp
 
 Returned = TypeVar("Returned")
@@ -145,6 +147,25 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
             return call()
         except AppregError as refusal:
             self.shell.warn(str(refusal))
+            return None
+
+    async def read_beside(self, read: "Callable[[Register], Given]") -> Given | None:
+        """What a reader of the register gives; where that fails it is told, and gives None.
+
+        In a thread: where a site has a thousand items, the program takes keys all the same.
+        """
+
+        def reading() -> Given:
+            with self.shell.register.reopen() as own:
+                return read(own)
+
+        try:
+            try:
+                return await asyncio.to_thread(reading)
+            except RegisterUnusable:  # it was moved, which is told already: what is open can still be read
+                return read(self.shell.register)
+        except Exception as fault:  # noqa: BLE001 - told, and reported where it was not foreseen
+            self.shell.tell_fault(fault)
             return None
 
     def refresh_keys(self) -> None:

@@ -1,6 +1,5 @@
 """From item to item of a visit: open, skip, leave out, take back, and sum up at the end."""
 
-from asyncio import to_thread
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -80,20 +79,10 @@ class BenchVisit:
             await self._start(wanted)
 
     async def read(self) -> bool:
-        """Read the items of the visit, and what its instrument states; False where they cannot be read, which is told.
-
-        In a thread: where there are a thousand of them, keys are taken all the same.
-        """
-        shell, state = self._bench.shell, self._bench.state
-
-        def reading() -> _Found:
-            with shell.register.reopen() as own:
-                return _found(own, state.visit)
-
-        try:
-            found = await to_thread(reading)
-        except Exception as fault:  # noqa: BLE001 - told on the screen, and reported where it was not foreseen
-            shell.tell_fault(fault)
+        """Read the items of the visit, and what its instrument states; False where they cannot be read, which is told."""
+        state, visit = self._bench.state, self._bench.state.visit
+        found = await self._bench.read_beside(lambda own: _found(own, visit))
+        if found is None:
             return False
         self._end, state.walk = found.end, found.walk
         self._saved = 1 + max((each.saved for each in state.walk), default=-1)

@@ -4,12 +4,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final, Protocol
 
-from appreg.core.records.kept_records import Category, Client, Instrument, Person, Site, Visit
+from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Person, Site, Visit
 from appreg.core.records.planning_records import Crew, DistrictTravel
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
 from appreg.progress import Progress
-from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.issue_document import issue_register
 from appreg.tasks.documents.paper_kinds import Asked
@@ -97,7 +96,7 @@ def walk_round(screen: Screen, site: Site, tag: str = "") -> None:
 
 def visit(screen: Screen, site: Site) -> None:
     """Open the Bench at a site that has items."""
-    if appliances_of(screen.shell.register, site=site.uid):
+    if screen.shell.register.has(Appliance, site=site.uid):
         to_bench(screen, site)
     else:
         screen.shell.say(f"{site.name} has no items yet: walk round first, with {key_of('site.walk_round', 'a')}.")

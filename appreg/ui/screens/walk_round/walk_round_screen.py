@@ -73,15 +73,27 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
     def load(self) -> None:
         """Read the items of the site and mark the one added last."""
         know_tags(self.shell.register)
-        self._walk = read_walk(self.shell.register, self._site, self.shell.today)
-        self._location = self._location or self._walk.room_to_start_in
-        self.query_one(WalkedList).show_items(self._walk.lines, self._to_mark)
-        self._show_where()
+        self.call_next(self._read_all)
+
+    async def _read_all(self) -> None:
+        if await self._read():
+            self._location = self._location or self._walk.room_to_start_in
+            self.query_one(WalkedList).show_items(self._walk.lines, self._to_mark)
+            self._show_where()
 
     def others_saved(self) -> None:
         """Read the list again, and leave the line as it is typed."""
-        self._walk = read_walk(self.shell.register, self._site, self.shell.today)
-        self.query_one(WalkedList).show_items(self._walk.lines, None)
+        self.call_next(self._read_again)
+
+    async def _read_again(self) -> None:
+        if await self._read():
+            self.query_one(WalkedList).show_items(self._walk.lines, None)
+
+    async def _read(self) -> bool:
+        site, today = self._site, self.shell.today
+        walk = await self.read_beside(lambda own: read_walk(own, site, today))
+        self._walk = walk or self._walk
+        return walk is not None
 
     def _show_added(self, items: Iterable[Appliance]) -> None:
         """Put new items into the list, and mark the one added last."""
