@@ -62,8 +62,10 @@ def held(soaked: Soaked) -> bool:
 
 def told(stop: Stop) -> str:
     """How long it stood still, and at what."""
-    searched = f", {stop.searched * 1000:.0f} of it a search for garbage" if stop.searched else ""
-    return f"{stop.took * 1000:.0f} {stop.whose}{searched}"
+    return (
+        f"{stop.took * 1000:.0f} {stop.whose}, {stop.worked * 1000:.0f} of it at work,"
+        f" {stop.searched * 1000:.0f} in a search for garbage"
+    )
 
 
 if __name__ == "__main__":

@@ -42,6 +42,8 @@ class Stop(Struct, frozen=True, kw_only=True):
     """By the system's steady clock, seconds."""
     took: float
     """Seconds."""
+    worked: float
+    """Seconds of that in which it was at work, and did not wait for the disk or for its turn."""
     searched: float
     """Seconds of that in which garbage was searched for."""
     whose: str
@@ -71,8 +73,9 @@ class SoakedProgram(TerminalProgram):
         with self._notes:
             lines = Path(f"/proc/self/fd/{self._notes.fileno()}").read_text(encoding="ascii").splitlines()
         for line in lines:
-            ended, took, searched, whose = line.split(" ", 3)
-            self.stops.append(Stop(ended=float(ended), took=float(took), searched=float(searched), whose=whose))
+            *times, whose = line.split(" ", 4)
+            ended, took, worked, searched = map(float, times)
+            self.stops.append(Stop(ended=ended, took=took, worked=worked, searched=searched, whose=whose))
 
     def press(self, keys: str, seen: str, *, other: str = "") -> Taken:
         """Send keys, and read until a pattern stands on the screen and all is still; raises AssertionError.

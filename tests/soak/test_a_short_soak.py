@@ -37,7 +37,7 @@ def day(
     usual = [taken()] * 300
     saves = [*usual[:150], *[taken(paused=slow)] * 6, *[taken(worked=USUAL * late * slower)] * 100]
     stops = [
-        Stop(ended=1.0, took=took, searched=searched, whose="a step")
+        Stop(ended=1.0, took=took, worked=took, searched=searched, whose="a step")
         for took, searched in ((USUAL, 0.0), (stop, stop / 2))
     ]
     return Soaked(

@@ -1,7 +1,8 @@
 """The program with a watch on its loop: `-m tests.soak.watched_program NOTES ...` runs `appreg ...`.
 
 The open file of that number gets a line for each step in which it took no key for a while: when the step ended by the
-system's steady clock, how long it took and how much of that was a search for garbage, all in seconds, and whose step it was.
+system's steady clock, how long it took, how much of that it was at work, and how much was a search for garbage, all in
+seconds, and whose step it was.
 """
 
 import asyncio
@@ -12,7 +13,7 @@ import runpy
 import sys
 from asyncio.events import Handle
 from collections.abc import Mapping
-from time import perf_counter
+from time import perf_counter, thread_time
 from typing import Final
 
 NOTED: Final = 0.01
@@ -35,11 +36,12 @@ def watch(notes: int) -> None:
     def watched(handle: Handle) -> None:
         searching[1] = 0.0
         whose = handle._callback  # type: ignore[attr-defined]  # gone once it has run
-        began = perf_counter()
+        worked, began = thread_time(), perf_counter()
         run(handle)
         ended = perf_counter()
         if ended - began > NOTED:
-            long.append(f"{ended} {ended - began} {searching[1]} {name_of(whose)}\n")
+            worked = thread_time() - worked
+            long.append(f"{ended} {ended - began} {worked} {searching[1]} {name_of(whose)}\n")
 
     def written() -> None:
         os.pwrite(notes, "".join(long).encode(), 0)

@@ -13,7 +13,7 @@ from textual.containers import Vertical
 from appreg.core.records.kept_records import Inspection
 from appreg.ui.orderly_app import OrderlyApp
 from appreg.ui.shell import idle_collecting
-from appreg.ui.shell.idle_collecting import ALONE_AFTER, FRAME_OUT, WHOLE_EVERY, IdleCollecting
+from appreg.ui.shell.idle_collecting import ALONE_AFTER, FRAME_OUT, MUCH_MORE, WHOLE_EVERY, IdleCollecting
 from appreg.ui.widgets.plain_input import PlainInput
 from tests.ui.bench_register import LAMP, lay_table
 
@@ -108,28 +108,43 @@ def test_everything_is_searched_only_once_nobody_types(clock: Clock, searches: l
     assert gc.get_threshold() == before
 
 
-def test_what_was_left_out_is_searched_where_the_program_is_left_alone_and_once_a_while(
-    clock: Clock, searches: list[str]
+def test_what_was_left_out_is_searched_where_the_program_is_left_alone_and_holds_much_more(
+    clock: Clock, searches: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    held = [1000]
+    monkeypatch.setattr(sys, "getallocatedblocks", lambda: held[0])
     collecting = IdleCollecting()
     searches.clear()
+
+    def left_alone(seconds: float) -> list[str]:
+        collecting.key_came()
+        collecting._at_work = False
+        clock.now += seconds
+        collecting.look()
+        found, searches[:] = searches[:], []
+        return [each for each in found if each != "all"]
+
     clock.now = WHOLE_EVERY
+    held[0] += MUCH_MORE + 1
     collecting.key_came()
     clock.now += ALONE_AFTER
     collecting.look()
     assert searches == [], "what the key set going is not done"
-    collecting._at_work = False
-    clock.now += ALONE_AFTER
-    collecting.look()
-    assert searches == ["taken in", "all", "left out"]
+    assert left_alone(ALONE_AFTER + 1) == ["taken in", "left out"]
     clock.now += 2 * WHOLE_EVERY
+    held[0] += MUCH_MORE + 1
     collecting.look()
-    assert len(searches) == 3, "nothing was done since"
-    collecting.key_came()
-    collecting._at_work = False
-    clock.now += ALONE_AFTER + 1
-    collecting.look()
-    assert len(searches) == 6
+    assert searches == [], "nothing was done since"
+    assert left_alone(ALONE_AFTER - 1) == []
+    assert left_alone(ALONE_AFTER + 1) == ["taken in", "left out"]
+    clock.now += WHOLE_EVERY
+    held[0] += MUCH_MORE
+    assert left_alone(ALONE_AFTER + 1) == [], "a day's work adds no more"
+    held[0] += 1
+    monkeypatch.setitem(sys.modules, "a module more", sys)
+    assert left_alone(ALONE_AFTER + 1) == [], "what was loaded is no garbage"
+    held[0] += MUCH_MORE + 1
+    assert left_alone(ALONE_AFTER + 1)[0] == "taken in"
     collecting.end()
 
 

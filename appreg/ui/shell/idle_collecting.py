@@ -2,7 +2,7 @@
 
 A search stops the program, the longer the more it looks at. So what lasts, most of it modules, is left out: what is there
 before the first screen, and with a full search what was loaded since or is left by it in numbers. What was left out and is
-garbage by now is looked for where the program is left alone.
+garbage by now is looked for where the program is left alone, once it holds much more memory than before.
 """
 
 import asyncio
@@ -21,6 +21,10 @@ ALONE_AFTER: Final = 3.0
 """Seconds without a key after which a search through all there is keeps nobody waiting, at most one in WHOLE_EVERY."""
 WHOLE_EVERY: Final = 60.0
 """Seconds."""
+MUCH_MORE: Final = 250_000
+"""Blocks of memory that it holds more than after the last search through all there is: a long day at a school adds fewer, long
+lists that were opened and left add more.
+"""
 _AT_ONCE: Final = 10_000
 """Objects made and kept after which Python searches by itself: more than any key of the Bench or the walk-round leaves."""
 _WORTH_A_LOOK: Final = 1000
@@ -49,8 +53,10 @@ class IdleCollecting:
         """The search in the gap behind a key."""
         self._gathered = 0
         """Objects made and kept between the last full search and the last of the young."""
-        self._modules = len(sys.modules)
-        """As many were loaded when what lasts was left out."""
+        self._modules = self._modules_held = len(sys.modules)
+        """As many were loaded when what lasts was left out, and when memory was looked at."""
+        self._held = sys.getallocatedblocks()
+        """Blocks that were held after the last search through all there is; what was loaded since is no garbage."""
         gc.freeze()
         gc.set_threshold(_AT_ONCE, *_SOONER)
 
@@ -75,13 +81,20 @@ class IdleCollecting:
         """Search for what work without a key has left; where the program is left alone, through all there is."""
         now = time.monotonic()
         alone = self.nobody_types and now - self._key_at > ALONE_AFTER
-        if alone and self._key_at > self._whole_at and now - self._whole_at > WHOLE_EVERY:
+        if self._modules_held != len(sys.modules):
+            self._modules_held, self._held = len(sys.modules), sys.getallocatedblocks()
+        if alone and self._key_at > self._whole_at and now - self._whole_at > WHOLE_EVERY and self._holds_much_more:
             self._whole_at = now
             gc.unfreeze()
             self._search_all()
             gc.freeze()
+            self._held = sys.getallocatedblocks()
         elif self.nobody_types and self._gathered + _young() >= _WORTH_IT:
             self._search_all()
+
+    @property
+    def _holds_much_more(self) -> bool:
+        return sys.getallocatedblocks() - self._held > MUCH_MORE
 
     def end(self) -> None:
         """Leave it to Python again."""

@@ -78,8 +78,8 @@ class BenchKeeping:
         bench.call_next(self._go_on)
 
     async def _go_on(self) -> None:
-        await self._bench.walk.read()
-        await self.save()
+        if await self._bench.walk.read():
+            await self.save()
 
     async def save(self) -> None:
         """Keep the inspection as it stands, once what must be said with it is said."""

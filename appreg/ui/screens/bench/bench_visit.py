@@ -1,6 +1,6 @@
 """From item to item of a visit: open, skip, leave out, take back, and sum up at the end."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
@@ -39,6 +39,10 @@ from appreg.ui.shell.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.ui.screens.bench.bench_screen import BenchScreen
+
+
+_MANY: Final = 30
+"""Items to be read again from which on all are: that is done in a thread."""
 
 
 class _Found(Struct, frozen=True):
@@ -90,18 +94,18 @@ class BenchVisit:
         return True
 
     async def read_news(self) -> frozenset[Uid] | None:
-        """Read the items again that something happened to since, and tell which; None where it was the walk itself."""
+        """Read the items again that something happened to since, and tell which; None: all of them were read."""
         register, state = self._bench.shell.register, self._bench.state
         end = journal_end(register)
         if end == self._end:  # half-filled benches have no lines
             return frozenset()
         changed = items_to_read_again(register, state.visit, {each.appliance.uid for each in state.walk}, self._end)
-        if changed is None:
+        if changed is None or len(changed) > _MANY:
             await self.read()
-        else:
-            self._end = end
-            for uid in changed:
-                self.read_item(uid)
+            return None
+        self._end = end
+        for uid in changed:
+            self.read_item(uid)
         return changed
 
     def read_item(self, appliance: Uid) -> None:
