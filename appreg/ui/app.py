@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from msgspec.structs import replace
 from textual.binding import BindingType
+from textual.notifications import Notify
 
 from appreg.clock import Clock, system_clock
 from appreg.core.values.text import shown
@@ -238,6 +239,11 @@ class AppregApp(ScanningApp):
         # Textual reckons a line too few for each word that it has to break, a path say, and the last lines fall off.
         room = "\n" * sum(len(word) >= self.size.width - _BESIDE for word in said.split())
         self.notify(said + room, severity="warning", markup=False, timeout=timeout)
+
+    def on_notify(self, event: Notify) -> None:
+        """A message stands once, and as long as if it were new: a key that is held down fills no screen with it."""
+        for same in [each for each in self._notifications if each.message == event.notification.message]:
+            self._unnotify(same, refresh=False)
 
     def _unnotify(self, notification: "Notification", refresh: bool = True) -> None:
         """Textual calls this once a message has stood long enough; a rack without any would take every row."""

@@ -1,5 +1,6 @@
 """What is told in passing stands in rows of its own: never over what is to be read."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -98,3 +99,19 @@ async def test_once_the_last_message_has_gone_the_screen_stands_as_before(table:
         await pilot.pause(0.3)
         assert not app.screen.query(Toast)
         assert {type(each): each.region for each in parts(app)} == before
+
+
+async def test_the_same_message_again_stands_once_and_anew(app_factory: Callable[[], AppregApp]) -> None:
+    app = app_factory()
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await pilot.pause()
+        for _ in range(20):
+            app.say("There is nothing here to open.")
+            app.warn("Not kept.")
+        app.say("There is nothing here to open either.")
+        await pilot.pause()
+        said = [each.message for each in app._notifications]
+        assert said == ["There is nothing here to open.", "Not kept.", "There is nothing here to open either."]
+        await pilot.pause(0.2)
+        shown = [toast._notification.message for toast in app.screen.query(Toast)]
+        assert sorted(shown) == sorted(said)
