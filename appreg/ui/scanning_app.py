@@ -133,13 +133,14 @@ class ScanningApp(OrderlyApp):
         self._pause = self.set_timer(WAITS / 1000, self._waited)
         return True
 
-    async def _waited(self) -> None:
+    def _waited(self) -> None:
         """A reader would have gone on by now."""
+        self._pause = None  # it has run out: to stop it would call off what runs here
         if self._watch.is_surely_a_scan:
             self._scanned()
         else:
             self._let_go()
-            await self._work_off()
+            self.call_later(self._work_off)
 
     def _scanned(self) -> None:
         self._stop_waiting()

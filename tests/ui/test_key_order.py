@@ -1,5 +1,6 @@
 """Keys are worked off in their order, each when all that the one before set going is done, however they arrive."""
 
+import asyncio
 from collections.abc import Callable
 from pathlib import Path
 
@@ -134,3 +135,20 @@ async def test_keys_typed_before_the_first_screen_stands_wait_for_it(table: Benc
         await burst(pilot, "kettle\r")
         assert isinstance(app.screen, WalkRoundScreen)
     assert names(table.register) == ["Kettle", "Kettle"]
+
+
+async def test_a_field_that_is_taken_away_is_waited_for_no_longer(
+    table: BenchTable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = table.app()
+    async with app.run_test(size=(100, 40)) as pilot:
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await pilot.press("space", "0")
+        field = app.screen.focused
+        assert isinstance(field, Input)
+        monkeypatch.setattr(field, "call_later", lambda *_: True)  # it has gone before it comes to the question
+        waiting = asyncio.create_task(bench_of(app).board.arrived())
+        await pilot.pause(0.1)
+        assert not waiting.done()
+        await field.remove()
+        await asyncio.wait_for(waiting, 5)

@@ -55,8 +55,15 @@ _BESIDE_MOST: Final = 60
 """Cells that the column beside the lines may have."""
 _MAY_GROW: Final = 3
 """Rows that cautions, advice and a note in doubt may take beyond one each."""
+_LOOK_AGAIN: Final = 0.05
+"""Seconds after which a field that has not answered is looked at: it may have gone."""
 _ROOM_FOR_LAST = 100
 """Columns from which the last reading stands on every line; narrower it is told of the line that has the keys."""
+
+
+def _tell(reached: "asyncio.Future[None]") -> None:
+    if not reached.done():
+        reached.set_result(None)
 
 
 class Lines(VerticalScroll, can_focus=False):
@@ -300,10 +307,11 @@ class BenchBoard(Widget):
     async def arrived(self) -> None:
         """Wait until the characters typed before a command have reached their field."""
         field = self.screen.focused
-        if field is not None:
-            reached = asyncio.Event()
-            if field.call_later(reached.set):
-                await reached.wait()
+        reached: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+        if field is None or not field.call_later(_tell, reached):
+            return
+        while not reached.done() and field.is_attached:  # one that is taken away meanwhile never answers
+            await asyncio.wait((reached,), timeout=_LOOK_AGAIN)
 
     def _show_item(self, bench: BenchShown) -> None:
         """Say which item it is, where it stands on the walk, and what was found the last time."""
