@@ -55,8 +55,9 @@ async def _is_quiet(app: App[Any], end: float) -> bool:
 
 def _parts(app: App[Any]) -> Iterator[MessagePump]:
     """The field with the keyboard and what it stands in, up to the screen and the app."""
-    if app.focused is not None:
-        yield from app.focused.ancestors_with_self
+    field = app.focused
+    if field is not None and field.is_attached:  # one that was just taken away answers no question
+        yield from field.ancestors_with_self
     else:
         yield app.screen
         yield app

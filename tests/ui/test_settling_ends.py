@@ -4,6 +4,7 @@ import asyncio
 import time
 
 from textual.app import App, ComposeResult
+from textual.screen import Screen
 from textual.widgets import Input
 
 from appreg.ui.orderly_app import settled
@@ -40,4 +41,17 @@ async def test_a_field_that_never_answers_does_not_keep_the_program_from_ending(
             await asyncio.wait_for(settled(app, 0.2), 3)
         finally:
             field.let_go.set()
+        assert time.monotonic() - began < 1
+
+
+async def test_keys_of_a_field_that_was_just_taken_away_are_worked_off_at_once() -> None:
+    app = StuckApp()
+    async with app.run_test() as pilot:
+        field = app.query_one(Stuck)
+        await field.remove()
+        app.screen.set_reactive(Screen.focused, field)  # as where the keys are sent to it while it goes
+        await pilot.pause()
+        assert app.focused is field
+        began = time.monotonic()
+        await settled(app, 3)
         assert time.monotonic() - began < 1

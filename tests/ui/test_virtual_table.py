@@ -9,6 +9,7 @@ from textual.app import App, ComposeResult
 from textual.widgets import Static
 
 from appreg.core.values.text import is_hidden
+from appreg.errors import RegisterUnusable
 from appreg.register.opening.register_file import Register
 from appreg.ui.lists.list_pane import FilterInput, ListPane
 from appreg.ui.lists.row_sources import Arrangement, FiledRow, MemoryRows, Row, RowView
@@ -404,6 +405,28 @@ async def test_rows_that_take_their_time_leave_the_list_and_its_count_as_they_ar
         await pilot.pause()
         assert app.table.row_count == 1
         assert str(app.query_one(".filter-count", Static).content) == "1 of 20 rows"
+
+
+async def test_rows_that_cannot_be_found_after_all_are_waited_for_no_longer(monkeypatch: pytest.MonkeyPatch) -> None:
+    may_end = threading.Event()
+
+    def gate(arrangement: Arrangement) -> None:
+        if arrangement.text:
+            may_end.wait(5)
+            raise RegisterUnusable("The register was moved; put it back.")
+
+    monkeypatch.setattr("appreg.ui.lists.virtual_rows.AT_ONCE", 0)
+    app = ListApp([])
+    async with app.run_test(size=(60, 12)) as pilot:
+        app.table.show(SlowRows(many(20), gate))
+        await app.workers.wait_for_complete()
+        assert not app.table.filter("T-003")
+        assert app.table.is_finding
+        may_end.set()
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert not app.table.is_finding
+        assert app.table.row_count == 20
 
 
 class CountingView:

@@ -296,6 +296,7 @@ class VirtualRows(SteadyPump, ScrollView):
 
     def _say_why_not(self, refusal: AppregError) -> None:
         """Leave the rows that stand there, and say why there are no others."""
+        self._finding = False
         self.notify(shown(str(refusal)), severity="warning", timeout=10, markup=False)
 
     def on_unmount(self) -> None:
