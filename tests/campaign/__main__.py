@@ -39,12 +39,19 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=600, help="for all trials together (default: 600)")
     parser.add_argument("--most", type=int, metavar="ROUNDS", help="of each trial, where that is reached sooner")
     parser.add_argument("--seed", type=int, default=time.time_ns() % 1_000_000)
+    parser.add_argument(
+        "--share",
+        default="1/1",
+        metavar="N/OF",
+        help="of the trials every so manieth from the Nth on, so that runs side by side do all",
+    )
     args = parser.parse_args()
     unknown = set(args.names) - set(TRIALS)
     if unknown:
         parser.error(f"no trial is named {', '.join(sorted(unknown))}; there are {', '.join(TRIALS)}")
     names = args.names or list(TRIALS)
-    faults = sum(_tell(_run(name, args, args.seconds / len(names))) for name in names)
+    first, of = map(int, args.share.split("/"))
+    faults = sum(_tell(_run(name, args, args.seconds / len(names))) for name in names[first - 1 :: of])
     return 1 if faults else 0
 
 
