@@ -20,6 +20,10 @@ _OTHER_SIZE: Final = frozenset({"COLUMNS", "LINES"})
 """The size of the terminal that the tests themselves are run from; a program would believe them."""
 
 
+_IGNORED_BESIDE: Final = (signal.SIGHUP, signal.SIGINT, signal.SIGQUIT)
+"""A shell has what it runs beside itself ignore these, and that is handed on; no program that a person starts ignores them."""
+
+
 class TerminalProgram:
     """Runs a command on a terminal of a given size until it is left."""
 
@@ -32,6 +36,8 @@ class TerminalProgram:
         }
         self.pid, self._terminal = pty.fork()
         if self.pid == 0:
+            for number in _IGNORED_BESIDE:
+                signal.signal(number, signal.SIG_DFL)
             os.execvpe(command[0], list(command), surroundings)  # noqa: S606 - the program under test
         self.resize(columns, lines)
         self._code: int | None = None
