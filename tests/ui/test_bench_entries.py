@@ -111,6 +111,16 @@ def test_what_is_read_once_more_is_carried_no_longer_though_it_is_the_same_figur
     assert anew.typing(EARTH, "9", "12:00:10", anew=True) is anew
 
 
+def test_what_was_confirmed_of_a_reading_is_not_said_of_the_next_though_it_is_the_same_figure() -> None:
+    doubt = "0.000 Ω is less than any cord has"
+    confirmed = BenchEntries().typing(EARTH, "0", "12:00:00").confirming(EARTH, doubt)
+    assert confirmed.typing(EARTH, "0", "12:00:09") is confirmed
+    anew = confirmed.typing(EARTH, "0", "12:00:09", anew=True)
+    assert (anew.read_so, anew.times) == ({}, {EARTH: "12:00:09"})
+    slowly = confirmed.typing(EARTH, "", "12:00:08").typing(EARTH, "0", "12:00:09")
+    assert anew == slowly
+
+
 @pytest.mark.parametrize("text", ["", "[]", "{}", "null", '{"kind": "nonsense"}', '{"kind": "visual", "marks": 3}'])
 def test_what_is_no_bench_is_refused_in_a_sentence(text: str) -> None:
     with pytest.raises(InputRefused, match="half-filled bench"):

@@ -76,8 +76,8 @@ class BenchEntries(Struct, frozen=True, kw_only=True):
         return not (self.marks or self.attempts or self.remarks or self.left_out or any(self.typed.values()))
 
     def typing(self, line: LineId, text: str, at: str, *, anew: bool = False) -> "BenchEntries":
-        """Hold what now stands in a field; `anew`: it was read, though the same stood there, and is carried no longer."""
-        if self.typed.get(line, "") == text and not (anew and line in self.carried):
+        """Hold what now stands in a field; `anew`: it was read now, though the same stood there that was kept or confirmed."""
+        if self.typed.get(line, "") == text and not (anew and (line in self.carried or line in self.read_so)):
             return self
         typed, times = {**self.typed, line: text}, {**self.times, line: at}
         held = self._beginning([line]) if text.strip() else self
