@@ -21,6 +21,10 @@ _LAST_KEYS: Final = 1.0
 """Seconds for the keys that came before the end."""
 _LAST_READ: Final = 0.1
 """Seconds until they are surely read."""
+THREAD_TURN: Final = 0.0005
+"""Seconds that a thread at work lets another wait. After each call into SQLite the screen's thread waits for that, some thirty
+times in a save; with Python's own 0.005 a save beside a thread that reads would stand still for a tenth of a second.
+"""
 
 
 class TerminalApp(SteadyApp):
@@ -36,11 +40,13 @@ class TerminalApp(SteadyApp):
         """Once it has ended by a signal: what was typed and has no place to be kept, in a sentence each."""
         self._ending: asyncio.Task[None] | None = None
         self._collecting: IdleCollecting | None = None
+        self._turn_before = sys.getswitchinterval()
 
     def on_mount(self) -> None:
         """Import other screens while nobody types, and search for garbage only where no key waits for its frame."""
         if not self.is_headless:
             self._collecting = IdleCollecting()
+            sys.setswitchinterval(THREAD_TURN)
             loading = IdleLoading(partial(self.run_worker, thread=True, group="screens to come"))
             self.set_interval(LOOKS_EVERY, partial(self._while_nobody_types, self._collecting, loading))
 
@@ -55,6 +61,7 @@ class TerminalApp(SteadyApp):
         """Leave that to Python again."""
         if self._collecting is not None:
             self._collecting.end()
+            sys.setswitchinterval(self._turn_before)
 
     def key_came(self) -> None:
         """Note that somebody types."""
