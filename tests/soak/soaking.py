@@ -19,6 +19,7 @@ from appreg.register.checking.checking import problems
 from appreg.register.opening.register_file import open_register
 from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from appreg.tasks.records.seed_categories import seed_categories
+from tests.soak.machine_witness import MachineWitness, Span, overlap
 from tests.soak.soaked_program import SoakedProgram, Stop, Taken
 from tests.ui.bench_register import LAMP, WHO, lay_table
 
@@ -62,6 +63,8 @@ class Soaked(Struct):
     held_late: float = 0.0
     stops: list[Stop] = field(default_factory=list)
     """Each step in which the program took no key for a while, from the eleventh item on."""
+    machine: list[Span] = field(default_factory=list)
+    """When the machine stood still, and with it whatever ran on it."""
     problems: tuple[str, ...] = ()
     """What is wrong with the register afterwards."""
 
@@ -80,8 +83,13 @@ class Soaked(Struct):
 
     @property
     def longest_stop(self) -> float:
-        """The longest that the program stood still and took no key, ms."""
-        return max((stop.took for stop in self.stops), default=0.0) * 1000
+        """The longest that the program stood still and took no key, ms; without what it waited while the machine stood still."""
+        return max(map(self.own, self.stops), default=0.0) * 1000
+
+    def own(self, stop: Stop) -> float:
+        """Seconds that a stop would have taken on a machine that never stands still."""
+        machine = overlap(stop.ended - stop.took, stop.ended, self.machine)
+        return max(stop.took - machine, stop.worked)
 
     @property
     def usual(self) -> dict[str, tuple[float, float]]:
@@ -132,7 +140,7 @@ def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], objec
     assert confirm_cautions(path, WHO, local_today(), environ)
     soaked = Soaked()
     last = min(COMPARED, items // 3, inspections // 3)
-    with SoakedProgram(path, environ=environ) as program:
+    with MachineWitness(folder) as witness, SoakedProgram(path, environ=environ) as program:
         day = Walker(program, soaked.day)
         day.walk_round()
         program.rest(rest)
@@ -156,6 +164,7 @@ def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], objec
         while program.is_running():
             program.read(0.1)
     soaked.stops = [stop for stop in program.stops if loaded < stop.ended < left]
+    soaked.machine = witness.spans
     with open_register(path) as register:
         soaked.problems = tuple(str(problem) for problem in problems(register))
     return soaked
