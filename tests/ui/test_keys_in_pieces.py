@@ -25,7 +25,7 @@ class BusyDriver(TerminalDriver):
     def process_message(self, message: Message) -> None:
         """Note a key, slowly."""
         time.sleep(2 * ESCAPE_DELAY)
-        self.keys.append(cast("events.Key", message).key)
+        self.keys.append(message.text if isinstance(message, events.Paste) else cast("events.Key", message).key)
 
     def wait_for(self, count: int) -> list[str]:
         """The keys, once so many came."""
@@ -65,3 +65,19 @@ def test_an_escape_that_nothing_follows_is_a_key() -> None:
         assert driver.wait_for(1) == ["escape"]
         os.write(keyboard, b"b")
         assert driver.wait_for(2) == ["escape", "b"]
+
+
+def test_a_sequence_that_has_begun_is_waited_for_longer_than_an_escape_alone() -> None:
+    with busy_driver() as (driver, keyboard):
+        for piece in (b"\x1b[", b"1;2", b"B\x1bO", b"P\x1b[200~some", b"thing\x1b[20", b"1~"):
+            os.write(keyboard, piece)
+            time.sleep(3 * ESCAPE_DELAY)
+        assert driver.wait_for(3) == ["shift+down", "f1", "something"]
+
+
+def test_a_sequence_that_never_ends_becomes_keys() -> None:
+    with busy_driver() as (driver, keyboard):
+        os.write(keyboard, b"\x1b[")
+        assert driver.wait_for(1) == ["left_square_bracket"]
+        os.write(keyboard, b"b")
+        assert driver.wait_for(2)[1:] == ["b"]

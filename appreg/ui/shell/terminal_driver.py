@@ -30,6 +30,13 @@ NO_TEXT: Final = "\N{REPLACEMENT CHARACTER}"
 _SEQUENCES: Final = re.compile("(?=\x1b)")
 _LONGEST_SEQUENCE: Final = 64
 """Characters after an escape that are read one by one, so that what follows a broken sequence is not lost with it."""
+_BEGUN: Final = re.compile(r"\x1b(?:\[[ -?]*|O)?\Z")
+"""What a sequence may begin with, its last character still to come (ECMA-48: control sequences; SS3)."""
+_WAITED_FOR: Final = 10
+"""Looks at a keyboard that sends nothing, after which what has begun is taken for the keys it is spelt with.
+
+An escape alone may be a key and waits for one: nobody waits for what a bracket behind it would be, while a slow line takes its time.
+"""
 
 
 class KeyStream:
@@ -38,6 +45,10 @@ class KeyStream:
     def __init__(self) -> None:
         self._parser = XTermParser()
         self._decode = getincrementaldecoder("utf-8")(errors="replace").decode
+        self._begun = ""
+        """The sequence that has not come whole."""
+        self._looks = 0
+        """How often nothing more of it had come."""
         self.replaced = 0
         """Signs that stood for bytes that are no text."""
 
@@ -45,13 +56,19 @@ class KeyStream:
         """The keys, pastes and reports in some bytes."""
         text = self._decode(data)
         self.replaced += text.count(NO_TEXT)
+        begun = _BEGUN.search((self._begun + text)[-_LONGEST_SEQUENCE:])
+        self._begun, self._looks = begun.group() if begun is not None else "", 0
         for piece in _SEQUENCES.split(text):
             head = _LONGEST_SEQUENCE if piece.startswith("\x1b") else 0
             for part in (*piece[:head], piece[head:]):
                 yield from self._parsed(part)
 
     def tick(self) -> Iterator[Message]:
-        """What is due because nothing more has come: a lone escape."""
+        """What is due because nothing more has come, a tenth of a second long: an escape alone, or what goes on no more."""
+        self._looks += 1
+        if len(self._begun) > 1 and self._looks < _WAITED_FOR:
+            return
+        self._begun = ""
         try:
             yield from self._parser.tick()
         except Exception:  # noqa: BLE001 - a sequence the parser cannot read is no reason to end
