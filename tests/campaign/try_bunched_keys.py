@@ -103,15 +103,18 @@ def faults_of(folder: Path, chance: Random, streams: int) -> list[str]:
     keys += [key for tag, each in zip(tags, worked, strict=True) for key in (f"{_FIND}{tag}\r", *each)]
     keys.append(_QUIT)
     once = asyncio.run(_typed_one_by_one(_laid(folder / "slow", len(worked)), keys))
-    bunched = _typed_in_pieces(_laid(folder / "fast", len(worked)), "".join(keys).encode(), chance)
+    bunched, ended = _typed_in_pieces(_laid(folder / "fast", len(worked)), "".join(keys).encode(), chance)
     shutil.rmtree(folder)
     lost, other = (sorted(set(a) - set(b)) for a, b in ((once, bunched), (bunched, once)))
     of_tag = dict(zip(tags, worked, strict=True))
     if not any(f" {kind} {outcome} " in line for line in once for kind in InspectionKind for outcome in Outcome):
         return ["nothing was inspected: the streams did not come to the Bench"]
     return [
-        f"{of_tag.get(line.split()[0], walked)!r} came to other records in pieces: {line} became {other}"
-        for line in lost or other
+        *ended,
+        *(
+            f"{of_tag.get(line.split()[0], walked)!r} came to other records in pieces: {line} became {other}"
+            for line in lost or other
+        ),
     ]
 
 
@@ -141,7 +144,8 @@ async def _typed_one_by_one(path: Path, keys: Sequence[str]) -> list[str]:
         return _records(register)
 
 
-def _typed_in_pieces(path: Path, keys: bytes, chance: Random) -> list[str]:
+def _typed_in_pieces(path: Path, keys: bytes, chance: Random) -> tuple[list[str], list[str]]:
+    """The records, and a sentence where the program did not end as it was told to."""
     with TerminalSession(path, columns=100, lines=40, environ={"APPREG_WHO": WHO}) as session:
         session.wait_for("Harbour Row 14", longest=_PATIENCE)
         while keys:
@@ -153,8 +157,9 @@ def _typed_in_pieces(path: Path, keys: bytes, chance: Random) -> list[str]:
         end = time.monotonic() + _PATIENCE
         while session.is_running() and time.monotonic() < end:
             session.settle(longest=0.2)
+        ended = [] if session.code == 0 else [f"it ended with {session.code}, and showed last:\n{session.picture()}"]
     with open_register(path) as register:
-        return _records(register)
+        return _records(register), ended
 
 
 def _records(register: Register) -> list[str]:
