@@ -63,7 +63,8 @@ class SoakedProgram(TerminalProgram):
         """Each step in which it took no key for a while."""
         notes = str(self._notes.fileno())
         command = [sys.executable, "-m", "tests.soak.watched_program", notes, "--register", str(register)]
-        surroundings = {"LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT), **environ}
+        # One seed for all: how things lie in memory is part of how long they take, and programs are held against each other.
+        surroundings = {"LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT), "PYTHONHASHSEED": "0", **environ}
         super().__init__(command, columns=columns, lines=lines, environ=surroundings)
 
     def __exit__(
