@@ -84,6 +84,8 @@ _LEAVE: Final = "\x1b[27u" * 5
 """Escape, as terminals send it that tell all keys apart, until nothing is left but Sites."""
 _LONGEST_PAUSE: Final = 0.02
 _PATIENCE: Final = 120.0
+_LONGEST: Final = 600.0
+"""Seconds in which nothing is drawn any more, or in all: a busy machine may need minutes for what was typed at once."""
 
 
 def run(trial: Trial) -> None:
@@ -154,8 +156,12 @@ def _typed_in_pieces(path: Path, keys: bytes, chance: Random) -> tuple[list[str]
             keys = keys[size:]
             if not keys.startswith(b"["):  # an escape that waits is a key of its own
                 session.settle(quiet=chance.uniform(0, _LONGEST_PAUSE), longest=_LONGEST_PAUSE)
-        end = time.monotonic() + _PATIENCE
-        while session.is_running() and time.monotonic() < end:
+        drawn, end, last = -1, 0.0, time.monotonic() + _LONGEST
+        while (
+            session.is_running() and time.monotonic() < last and (drawn != len(session.raw) or time.monotonic() < end)
+        ):
+            if drawn != len(session.raw):
+                drawn, end = len(session.raw), time.monotonic() + _PATIENCE
             session.settle(longest=0.2)
         ended = [] if session.code == 0 else [f"it ended with {session.code}, and showed last:\n{session.picture()}"]
     with open_register(path) as register:
