@@ -4,6 +4,8 @@ import os
 from typing import Any, Final
 
 from textual.app import App
+from textual.css.query import NoMatches
+from textual.widget import Widget
 from textual.worker import WorkerFailed
 
 from appreg.errors import AppregError, FaultMet
@@ -43,6 +45,8 @@ class SteadyApp(SteadyPump, App[None]):
             self.tell_fault(_cause_of(error))
         elif isinstance(error, AppregError) and _first_frame(error) in _GOES_ON:
             self.warn(str(error))
+        elif isinstance(error, NoMatches) and _first_frame(error) in _GOES_ON and _has_gone(_asked(error)):
+            pass  # what was to be done is done; a screen that has been left meanwhile shows nothing of it
         else:
             self._note_for_tests(error)
             if self.fault is None:
@@ -59,6 +63,18 @@ class SteadyApp(SteadyPump, App[None]):
 
 def _reported(fault: Exception, doing: str) -> FaultMet:
     return fault_met(fault, os.environ, doing=doing, kept=_KEPT)
+
+
+def _asked(error: NoMatches) -> object:
+    """The screen or widget on which something was looked for and not found."""
+    trace = error.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    return None if trace is None else trace.tb_frame.f_locals.get("self")
+
+
+def _has_gone(part: object) -> bool:
+    return isinstance(part, Widget) and not part.is_running
 
 
 def _cause_of(failed: WorkerFailed) -> Exception:
