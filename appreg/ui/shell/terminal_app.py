@@ -46,7 +46,6 @@ class TerminalApp(SteadyApp):
         """Import other screens while nobody types, and search for garbage only where no key waits for its frame."""
         if not self.is_headless:
             self._collecting = IdleCollecting()
-            sys.setswitchinterval(THREAD_TURN)
             loading = IdleLoading(partial(self.run_worker, thread=True, group="screens to come"))
             self.set_interval(LOOKS_EVERY, partial(self._while_nobody_types, self._collecting, loading))
 
@@ -64,8 +63,9 @@ class TerminalApp(SteadyApp):
             sys.setswitchinterval(self._turn_before)
 
     def key_came(self) -> None:
-        """Note that somebody types."""
+        """Note that somebody types; from then on threads take short turns, which would cost the first frame some of its time."""
         if self._collecting is not None:
+            sys.setswitchinterval(THREAD_TURN)
             self._collecting.key_came()
 
     def key_done(self) -> None:
