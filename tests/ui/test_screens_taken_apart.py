@@ -1,14 +1,24 @@
-"""What was put off until a screen has gone is done all the same; only showing it is left out, and nothing else."""
+"""What was put off until a screen has gone is done as far as it goes, and ends no program."""
 
-from collections.abc import Iterable
+from collections.abc import AsyncIterator, Iterable, Iterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
 from textual.css.query import NoMatches
+from textual.pilot import Pilot
 from textual.widget import Widget
 
+from appreg.register.opening.register_file import Register
+from appreg.ui.app import AppregApp
 from appreg.ui.shell.command_screen import CommandScreen
 from tests.ui.list_register import app_on, build_register
+
+
+@pytest.fixture(name="register")
+def _register(tmp_path: Path) -> Iterator[Register]:
+    with build_register(tmp_path / "r.db") as register:
+        yield register
 
 
 class LastWord(Widget):
@@ -44,44 +54,45 @@ class UndoingScreen(CommandScreen[None]):
         self.undone()
 
 
-async def test_work_that_ends_as_its_screen_goes_is_done_and_no_fault(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.db") as register:
-        app = app_on(register)
-        async with app.run_test() as pilot:
-            screen = UndoingScreen()
-            await app.push_screen(screen)
-            screen.call_next(screen.undone)
-            await pilot.pause()
-            assert screen.done == ["undone", "shown"]
+@asynccontextmanager
+async def shown(register: Register) -> AsyncIterator[tuple[UndoingScreen, AppregApp, Pilot[None]]]:
+    """The screen as it stands on top."""
+    app = app_on(register)
+    async with app.run_test() as pilot:
+        screen = UndoingScreen()
+        await app.push_screen(screen)
+        await pilot.pause()
+        yield screen, app, pilot
+
+
+async def test_work_that_ends_as_its_screen_goes_is_done_and_no_fault(register: Register) -> None:
+    async with shown(register) as (screen, app, pilot):
+        screen.call_next(screen.undone)
+        await pilot.pause()
+        assert screen.done == ["undone", "shown"]
     # A screen's own is done as it goes, the app's once all have gone.
     assert screen.done == ["undone", "shown", "undone", "undone"]
     assert app.fault is None
 
 
-async def test_work_that_ends_after_its_screen_was_left_is_done_and_no_fault(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.db") as register:
-        app = app_on(register)
-        async with app.run_test() as pilot:
-            screen = UndoingScreen()
-            await app.push_screen(screen)
-            await pilot.pause()
-            await app.pop_screen()
-            await pilot.pause()
-            screen.done.clear()
-            app.call_next(screen.undone_later)
-            await pilot.pause()
-            assert screen.done == ["undone"]
-            assert app.is_running
+async def test_work_that_ends_after_its_screen_was_left_is_told_and_the_program_goes_on(register: Register) -> None:
+    async with shown(register) as (screen, app, pilot):
+        await app.pop_screen()
+        await pilot.pause()
+        told = len(app._notifications)
+        app.call_next(screen.undone_later)
+        await pilot.pause()
+        assert screen.done[-1] == "undone"
+        assert app.is_running
+        assert any("this was not finished" in each.message for each in list(app._notifications)[told:])
     assert app.fault is None
 
 
-async def test_what_a_screen_lacks_while_it_stands_is_a_fault_still(tmp_path: Path) -> None:
+async def test_what_a_screen_lacks_while_it_stands_is_a_fault_still(register: Register) -> None:
     async def lacking() -> None:
-        async with app_on(register).run_test() as pilot:
-            screen = UndoingScreen()
-            await pilot.app.push_screen(screen)
+        async with shown(register) as (screen, _, pilot):
             screen.call_next(lambda: screen.query_one("#nothing"))
             await pilot.pause()
 
-    with build_register(tmp_path / "r.db") as register, pytest.raises(NoMatches):
+    with pytest.raises(NoMatches):
         await lacking()

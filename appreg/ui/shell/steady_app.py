@@ -46,7 +46,8 @@ class SteadyApp(SteadyPump, App[None]):
         elif isinstance(error, AppregError) and _first_frame(error) in _GOES_ON:
             self.warn(str(error))
         elif isinstance(error, NoMatches) and _first_frame(error) in _GOES_ON and _has_gone(_asked(error)):
-            pass  # what was to be done is done; a screen that has been left meanwhile shows nothing of it
+            if self.is_running:  # at the end all screens go, and nobody waits for what one would have shown
+                self.warn(str(_reported(error, "this was not finished")))
         else:
             self._note_for_tests(error)
             if self.fault is None:
