@@ -54,6 +54,13 @@ def far_away(path: Path) -> Iterator[SlowLine]:
         yield line
 
 
+def measure_start(path: Path) -> None:
+    """Bytes until the first screen stands: Textual draws it three times."""
+    with far_away(path) as line:
+        line.rest(1.0)
+        report("the first screen, kB, at 120x40", line.passed / 1000, 12.0, f"{line.passed} bytes")
+
+
 def measure_bench(path: Path) -> None:
     """Bytes of a passed inspection, and seconds from its Enter until the next item stands whole."""
     counts, waits = [], []
@@ -146,6 +153,7 @@ def main(rounds: int) -> None:
     """Print bytes and seconds with their ceilings."""
     with tempfile.TemporaryDirectory() as folder:
         path = laid(Path(folder))
+        measure_start(path)
         measure_bench(path)
         measure_filter(path)
         measure_local(path, rounds)

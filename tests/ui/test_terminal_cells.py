@@ -112,6 +112,16 @@ def test_a_bell_and_the_shape_of_the_pointer_change_no_cell() -> None:
     assert cells.changed(whole("")) == ""
 
 
+def test_a_line_that_is_drawn_in_parts_is_known_as_far_as_it_was_drawn() -> None:
+    cells = TerminalCells()
+    cells.resize(COLUMNS, LINES)
+    parts = at(1, 0, styled("Site", RED)) + at(1, 4, " 1") + at(1, 8, "due")
+    assert cells.changed(parts) == f"\x1b[2;1H\x1b[{RED}mSite\x1b[0m 1\x1b[2;9Hdue"
+    assert cells.changed(parts) == ""
+    assert cells.changed(at(1, 0, "Side 1")) == "\x1b[2;1HSide"
+    assert cells.changed(at(1, 4, " 1  due ")) == "\x1b[2;7H  due "
+
+
 def test_another_size_and_doubt_let_every_line_be_written_again() -> None:
     cells = known()
     cells.forget()
@@ -145,13 +155,16 @@ def drawn(written: Written) -> str:
 
 
 def cells_on(screen: ByteScreen) -> list[list[Cell]]:
-    """Every cell with what is seen of its style: nobody sees the ink of a blank."""
+    """Every cell with what is seen of its style: nobody sees the ink of a blank.
+
+    A mark with no letter of its own goes to the blank before it, in an ink that is the terminal's choice.
+    """
     return [[_seen(screen.buffer[line][column]) for column in range(COLUMNS)] for line in range(LINES)]
 
 
 def _seen(cell: Any) -> Cell:
     lined = cell.underscore or cell.strikethrough or cell.reverse or cell.blink
-    return (" ", cell.bg) if cell.data == " " and not lined else (cell.data, str(cell[1:]))
+    return (cell.data, cell.bg) if cell.data.startswith(" ") and not lined else (cell.data, str(cell[1:]))
 
 
 @settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)

@@ -1,7 +1,7 @@
 """What stands in the cells of a terminal, so that only what differs is written: text to draw goes in, less comes out.
 
 It knows no toolkit, only the drawing that one writes: go to a cell, text in styles, the next line. Anything else
-passes as it stands, and what stood on the terminal is then unknown until every line has been drawn anew.
+passes as it stands, and what stood on the terminal is then unknown until it has been drawn anew.
 """
 
 import re
@@ -57,8 +57,8 @@ class TerminalCells:
     def __init__(self) -> None:
         """Know no size yet: until it is told everything passes."""
         self._columns = self._lines = 0
-        self._rows: dict[int, list[Cell]] = {}
-        """Lines of which every cell is known."""
+        self._rows: dict[int, list[Cell | None]] = {}
+        """Lines of which something is known; None: a cell that is not."""
         self._texts: dict[int, str] = {}
         """What was written for a whole line and still stands there: equal text need not even be read."""
         self._at: tuple[int, int] | None = None
@@ -122,10 +122,7 @@ class TerminalCells:
         if cells is None or column + len(cells) > self._columns or (known and _cuts(known, column, len(cells))):
             return self._as_it_stands(line, column, text)
         if known is None:
-            drawn = self._as_it_stands(line, column, text)
-            if column == 0 and len(cells) == self._columns:
-                self._rows[line], self._texts[line] = cells, text
-            return drawn
+            known = self._rows[line] = [None] * self._columns
         before = known[column : column + len(cells)]
         if before == cells:
             return ""
@@ -176,13 +173,14 @@ class TerminalCells:
         return f"\x1b[{line + 1};{column + 1}H"
 
 
-def _cuts(known: Sequence[Cell], column: int, length: int) -> bool:
-    """Tell whether a text so long begins or ends within a wide letter that stands there."""
+def _cuts(known: Sequence[Cell | None], column: int, length: int) -> bool:
+    """Tell whether a text so long begins or ends within a wide letter that is known to stand there."""
     end = column + length
-    return known[column][0] == "" or (end < len(known) and known[end][0] == "")
+    edges = (*known[column : column + 1], *known[end : end + 1])
+    return any(cell is not None and cell[0] == "" for cell in edges)
 
 
-def _spans(before: Sequence[Cell], after: Sequence[Cell]) -> Iterator[tuple[int, int]]:
+def _spans(before: Sequence[Cell | None], after: Sequence[Cell]) -> Iterator[tuple[int, int]]:
     """The stretches that differ, each with its end; a wide letter is whole."""
     differing = [place for place, pair in enumerate(zip(before, after, strict=True)) if pair[0] != pair[1]]
     start = last = differing[0]
