@@ -4,8 +4,8 @@ import gc
 from typing import Final
 
 _USUAL: Final = gc.get_threshold()
-_SELDOM: Final = 50_000
-"""Objects made and kept since the last search, some 5 MB; a command loads with less, in which Python would search some thirty times."""
+_SELDOM: Final = 100_000
+"""Objects made and kept since the last search, some 10 MB; a command and the first screen load with less, in which Python would search a hundred times."""
 
 
 def search_seldom() -> None:
@@ -14,5 +14,7 @@ def search_seldom() -> None:
 
 
 def search_as_usual() -> None:
-    """Search as Python does, as for a program that stays."""
+    """Search as Python does, as for a program that stays, but never what has been loaded so far."""
+    # Else the first two searches, between here and the first frame, would look at all of it: each takes ten milliseconds.
+    gc.freeze()
     gc.set_threshold(*_USUAL)

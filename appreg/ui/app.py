@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from msgspec.structs import replace
+from textual import work
 from textual.binding import BindingType
 from textual.notifications import Notify
 
@@ -113,7 +114,7 @@ class AppregApp(ScanningApp):
             self.set_interval(LOOKS_AT_DOWNLOADS, self.downloads.look)
             self.register.on_saved = self._saved
             self.register.leave_log()
-            self.run_worker(self._look_for_doubts, thread=True, group="doubts", exit_on_error=False)
+            self.begin_beside(self._look_for_doubts)
 
     @property
     def today(self) -> date:
@@ -151,6 +152,7 @@ class AppregApp(ScanningApp):
         for sentence in self._time.saved():
             self.warn(sentence)
 
+    @work(thread=True, group="doubts", exit_on_error=False)
     def _look_for_doubts(self) -> None:
         """Look for items that an older version left with a wrong result: in a thread, as it reads every inspection."""
         from appreg.register.lists.damaged_items import items_in_doubt  # noqa: PLC0415 - after the first screen

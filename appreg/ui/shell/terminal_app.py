@@ -4,6 +4,7 @@ import asyncio
 import os
 import signal
 import sys
+from collections.abc import Callable
 from functools import partial
 from typing import Final
 
@@ -41,6 +42,8 @@ class TerminalApp(SteadyApp):
         self._ending: asyncio.Task[None] | None = None
         self._collecting: IdleCollecting | None = None
         self._turn_before = sys.getswitchinterval()
+        self._waits_for_frame: list[Callable[[], object]] | None = []
+        """What begins once the first frame is out; None: it is."""
 
     def on_mount(self) -> None:
         """Import other screens while nobody types, and search for garbage only where no key waits for its frame."""
@@ -48,6 +51,22 @@ class TerminalApp(SteadyApp):
             self._collecting = IdleCollecting()
             loading = IdleLoading(partial(self.run_worker, thread=True, group="screens to come"))
             self.set_interval(LOOKS_EVERY, partial(self._while_nobody_types, self._collecting, loading))
+
+    def on_ready(self) -> None:
+        """Begin what waits for the first frame."""
+        self.call_after_refresh(self._first_frame_is_out)
+
+    def _first_frame_is_out(self) -> None:
+        waiting, self._waits_for_frame = self._waits_for_frame or (), None
+        for begin in waiting:
+            begin()
+
+    def begin_beside(self, begin: Callable[[], object]) -> None:
+        """Begin to read something in a thread; the first frame goes before, from which each thread takes some of its time."""
+        if self._waits_for_frame is None:
+            begin()
+        else:
+            self._waits_for_frame.append(begin)
 
     @staticmethod
     def _while_nobody_types(collecting: IdleCollecting, loading: IdleLoading) -> None:

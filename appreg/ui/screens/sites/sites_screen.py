@@ -149,10 +149,10 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.show_place("Sites", f"{self.shell.who} · {register.name}")
         if may_be_open(register):
-            self._look_what_is_open()
+            self.shell.begin_beside(self._look_what_is_open)
         if takes_long_to_count(register):
             self._show(_with_last_counts(uncounted_sites(register), self._lines), counting=True)
-            self._count(today, within)
+            self.shell.begin_beside(partial(self._count, today, within))
         else:
             self._show(list_sites(register, today=today, within_days=within))
 
