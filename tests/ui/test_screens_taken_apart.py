@@ -1,11 +1,13 @@
 """What was put off until a screen has gone is done as far as it goes, and ends no program."""
 
+import asyncio
 from collections.abc import AsyncIterator, Iterable, Iterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
 from textual.css.query import NoMatches
+from textual.message import Message
 from textual.pilot import Pilot
 from textual.widget import Widget
 
@@ -35,9 +37,22 @@ class LastWord(Widget):
 class UndoingScreen(CommandScreen[None]):
     """Does something, and then shows it."""
 
+    class Asked(Message):
+        """Somebody asks for it."""
+
     def __init__(self) -> None:
         super().__init__()
         self.done: list[str] = []
+        self.has_read = asyncio.Event()
+        """What it needs has been read."""
+        self.waits = asyncio.Event()
+        """It waits for that."""
+
+    async def on_undoing_screen_asked(self) -> None:
+        """Wait for what a thread reads, and do it."""
+        self.waits.set()
+        await self.has_read.wait()
+        self.undone()
 
     def compose_body(self) -> Iterable[Widget]:
         """One widget."""
@@ -85,6 +100,22 @@ async def test_work_that_ends_after_its_screen_was_left_is_told_and_the_program_
         assert screen.done[-1] == "undone"
         assert app.is_running
         assert any("this was not finished" in each.message for each in list(app._notifications)[told:])
+    assert app.fault is None
+
+
+@pytest.mark.parametrize("quits", [False, True])
+async def test_a_screen_that_is_left_while_it_waits_for_a_thread_ends_no_program(
+    register: Register, quits: bool
+) -> None:
+    async with shown(register) as (screen, app, _):
+        screen.post_message(screen.Asked())
+        await screen.waits.wait()
+        if quits:
+            app.exit()
+        else:
+            app.pop_screen()
+        asyncio.get_running_loop().call_later(0.1, screen.has_read.set)
+    assert screen.done[0] == "undone"  # whether its widgets stand then is a matter of chance
     assert app.fault is None
 
 

@@ -45,15 +45,21 @@ class SteadyApp(SteadyPump, App[None]):
             self.tell_fault(_cause_of(error))
         elif isinstance(error, AppregError) and _first_frame(error) in _GOES_ON:
             self.warn(str(error))
-        elif isinstance(error, NoMatches) and _first_frame(error) in _GOES_ON and _has_gone(_asked(error)):
-            if self.is_running:  # at the end all screens go, and nobody waits for what one would have shown
-                self.warn(str(_reported(error, "this was not finished")))
+        elif isinstance(error, NoMatches) and _first_frame(error) in _GOES_ON and self.passes_over(error):
+            pass
         else:
             self._note_for_tests(error)
             if self.fault is None:
                 self.fault = error if isinstance(error, AppregError) else _reported(error, "the screen is closed")
             self._return_code = 1
             self._close_messages_no_wait()
+
+    def passes_over(self, missed: NoMatches) -> bool:
+        """Whether what was looked for was on a screen that has gone: that is told as not finished, and ends nothing."""
+        gone = _has_gone(_asked(missed))
+        if gone and self.is_running:  # at the end all screens go, and nobody waits for what one would have shown
+            self.warn(str(_reported(missed, "this was not finished")))
+        return gone
 
     def _note_for_tests(self, error: Exception) -> None:
         """Let run_test raise it again: a test must never pass over a fault."""
@@ -75,7 +81,7 @@ def _asked(error: NoMatches) -> object:
 
 
 def _has_gone(part: object) -> bool:
-    return isinstance(part, Widget) and not part.is_running
+    return isinstance(part, Widget) and (part._pruning or not part.is_running)  # noqa: SLF001 - nothing public tells it
 
 
 def _cause_of(failed: WorkerFailed) -> Exception:
