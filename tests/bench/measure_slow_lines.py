@@ -132,7 +132,7 @@ def local(module: str, path: Path) -> Local:
         terminal.press(b"v")
         terminal.settle(1.0)
         waited, worked = [], [terminal.worked() * 1000]
-        for key in KEYS[:-1] * 2:
+        for key in (*KEYS, b"\r") * 2:
             waited.append(terminal.press(key, quiet=QUIET))
             worked.append(terminal.worked() * 1000)
         return Local(first, waited, [then - before for before, then in pairwise(worked)])
