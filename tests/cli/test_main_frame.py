@@ -96,7 +96,6 @@ def test_only_a_command_is_run_without_searches_for_garbage(monkeypatch: pytest.
         search_as_usual()
         assert gc.get_threshold() == usual
     finally:
-        gc.unfreeze()
         gc.set_threshold(*of_the_tests)
 
 

@@ -75,5 +75,4 @@ def test_from_the_first_screen_on_what_was_loaded_is_left_out_of_searches() -> N
         assert gc.get_count()[0] < 100
     finally:
         gc.enable()
-        gc.unfreeze()
         gc.set_threshold(*of_the_tests)

@@ -212,7 +212,6 @@ async def test_nothing_is_searched_under_a_save_or_a_key_of_the_walk_round(tmp_p
         finally:
             del gc.callbacks[-1]
             collecting.end()
-            gc.unfreeze()
     assert len(table.register.find(Inspection)) == 1
     assert under == []
     table.register.close()
