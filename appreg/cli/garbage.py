@@ -5,7 +5,7 @@ from typing import Final
 
 _USUAL: Final = gc.get_threshold()
 _SELDOM: Final = 100_000
-"""Objects made and kept since the last search, some 10 MB; a command and the first screen load with less, in which Python would search a hundred times."""
+"""Objects made and kept since the last search, some 13 MB; a command and the first screen load with less, in which Python would search a hundred times."""
 
 
 def search_seldom() -> None:

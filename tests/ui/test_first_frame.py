@@ -1,5 +1,6 @@
 """Nothing keeps the first frame waiting: no thread that reads beside it, and no search for garbage."""
 
+import asyncio
 import gc
 import subprocess
 import sys
@@ -52,10 +53,11 @@ async def test_what_is_read_beside_begins_once_the_first_screen_was_drawn(
 
     monkeypatch.setattr(App, "_display", drawn)
     monkeypatch.setattr(Register, "reopen", read)
-    monkeypatch.setattr(sites_screen, "may_be_open", lambda _register: True)
+    for doubt in ("may_be_open", "takes_long_to_count"):
+        monkeypatch.setattr(sites_screen, doubt, lambda _register: True)
     app = AppregApp(register, today=lambda: TODAY, who=WHO)
-    async with app.run_test() as pilot:
-        while order.count("read") < 2:  # for items in doubt, and for what is to be settled
+    async with app.run_test() as pilot, asyncio.timeout(20):
+        while order.count("read") < 3:  # items in doubt, what is to be settled, and the sites' items
             await pilot.pause()
     assert order[0] == "drawn"
 

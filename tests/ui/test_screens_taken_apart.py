@@ -1,4 +1,4 @@
-"""What was put off until a screen has gone is done as far as it goes, and ends no program."""
+"""What was put off, or waited for a thread, until a screen has gone is done as far as it goes, and ends no program."""
 
 import asyncio
 from collections.abc import AsyncIterator, Iterable, Iterator
@@ -90,12 +90,19 @@ async def test_work_that_ends_as_its_screen_goes_is_done_and_no_fault(register: 
     assert app.fault is None
 
 
-async def test_work_that_ends_after_its_screen_was_left_is_told_and_the_program_goes_on(register: Register) -> None:
+@pytest.mark.parametrize("is_put_off", [False, True])
+async def test_work_that_ends_after_its_screen_was_left_is_told_and_the_program_goes_on(
+    register: Register, is_put_off: bool
+) -> None:
     async with shown(register) as (screen, app, pilot):
         await app.pop_screen()
         await pilot.pause()
         told = len(app._notifications)
-        app.call_next(screen.undone_later)
+        if is_put_off:
+            app.call_next(screen.undone_later)
+        else:  # a handler that goes on once its screen has been taken apart
+            screen.has_read.set()
+            await screen._dispatch_message(screen.Asked())
         await pilot.pause()
         assert screen.done[-1] == "undone"
         assert app.is_running
