@@ -4,8 +4,6 @@ import asyncio
 import gc
 import subprocess
 import sys
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -16,7 +14,7 @@ from appreg.cli.garbage import search_as_usual
 from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.sites import sites_screen
-from tests.ui.list_register import TODAY, WHO, build_register
+from tests.ui.list_register import TODAY, WHO
 
 LOADING = """
 import gc
@@ -30,14 +28,8 @@ print(len(searches))
 """Loads what the first frame is drawn with, and tells how often garbage was searched for."""
 
 
-@pytest.fixture(name="register")
-def _register(tmp_path: Path) -> Iterator[Register]:
-    with build_register(tmp_path / "r.db") as register:
-        yield register
-
-
 async def test_what_is_read_beside_begins_once_the_first_screen_was_drawn(
-    register: Register, monkeypatch: pytest.MonkeyPatch
+    built_register: Register, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     order: list[str] = []
     display, reopen = App._display, Register.reopen
@@ -55,7 +47,7 @@ async def test_what_is_read_beside_begins_once_the_first_screen_was_drawn(
     monkeypatch.setattr(Register, "reopen", read)
     for doubt in ("may_be_open", "takes_long_to_count"):
         monkeypatch.setattr(sites_screen, doubt, lambda _register: True)
-    app = AppregApp(register, today=lambda: TODAY, who=WHO)
+    app = AppregApp(built_register, today=lambda: TODAY, who=WHO)
     async with app.run_test() as pilot, asyncio.timeout(20):
         while order.count("read") < 3:  # items in doubt, what is to be settled, and the sites' items
             await pilot.pause()

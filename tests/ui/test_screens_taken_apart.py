@@ -1,9 +1,8 @@
 """What was put off, or waited for a thread, until a screen has gone is done as far as it goes, and ends no program."""
 
 import asyncio
-from collections.abc import AsyncIterator, Iterable, Iterator
+from collections.abc import AsyncIterator, Iterable
 from contextlib import asynccontextmanager
-from pathlib import Path
 
 import pytest
 from textual.css.query import NoMatches
@@ -14,13 +13,7 @@ from textual.widget import Widget
 from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
 from appreg.ui.shell.command_screen import CommandScreen
-from tests.ui.list_register import app_on, build_register
-
-
-@pytest.fixture(name="register")
-def _register(tmp_path: Path) -> Iterator[Register]:
-    with build_register(tmp_path / "r.db") as register:
-        yield register
+from tests.ui.list_register import app_on
 
 
 class LastWord(Widget):
@@ -80,8 +73,8 @@ async def shown(register: Register) -> AsyncIterator[tuple[UndoingScreen, Appreg
         yield screen, app, pilot
 
 
-async def test_work_that_ends_as_its_screen_goes_is_done_and_no_fault(register: Register) -> None:
-    async with shown(register) as (screen, app, pilot):
+async def test_work_that_ends_as_its_screen_goes_is_done_and_no_fault(built_register: Register) -> None:
+    async with shown(built_register) as (screen, app, pilot):
         screen.call_next(screen.undone)
         await pilot.pause()
         assert screen.done == ["undone", "shown"]
@@ -92,9 +85,9 @@ async def test_work_that_ends_as_its_screen_goes_is_done_and_no_fault(register: 
 
 @pytest.mark.parametrize("is_put_off", [False, True])
 async def test_work_that_ends_after_its_screen_was_left_is_told_and_the_program_goes_on(
-    register: Register, is_put_off: bool
+    built_register: Register, is_put_off: bool
 ) -> None:
-    async with shown(register) as (screen, app, pilot):
+    async with shown(built_register) as (screen, app, pilot):
         await app.pop_screen()
         await pilot.pause()
         told = len(app._notifications)
@@ -112,9 +105,9 @@ async def test_work_that_ends_after_its_screen_was_left_is_told_and_the_program_
 
 @pytest.mark.parametrize("quits", [False, True])
 async def test_a_screen_that_is_left_while_it_waits_for_a_thread_ends_no_program(
-    register: Register, quits: bool
+    built_register: Register, quits: bool
 ) -> None:
-    async with shown(register) as (screen, app, _):
+    async with shown(built_register) as (screen, app, _):
         screen.post_message(screen.Asked())
         await screen.waits.wait()
         if quits:
@@ -126,9 +119,9 @@ async def test_a_screen_that_is_left_while_it_waits_for_a_thread_ends_no_program
     assert app.fault is None
 
 
-async def test_what_a_screen_lacks_while_it_stands_is_a_fault_still(register: Register) -> None:
+async def test_what_a_screen_lacks_while_it_stands_is_a_fault_still(built_register: Register) -> None:
     async def lacking() -> None:
-        async with shown(register) as (screen, _, pilot):
+        async with shown(built_register) as (screen, _, pilot):
             screen.call_next(lambda: screen.query_one("#nothing"))
             await pilot.pause()
 
